@@ -13,7 +13,7 @@ Matrix3 = tuple[tuple[float, float, float], tuple[float, float, float], tuple[fl
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LedgerRow:
-    """One part in the mass ledger. `mass` None: unknown. `source` in plain words: "scale", "volume x density of PA66"."""
+    """One part in the mass ledger. `mass` None: unknown. `source` in plain words: "scale", "volume x density"."""
 
     part: str
     change: str
@@ -103,7 +103,7 @@ def verdict(findings: Iterable[Finding]) -> Verdict:
     seen = {finding.status for finding in findings}
     if Status.NOT_MET in seen:
         return Verdict.DOES_NOT_FIT
-    if Status.CANNOT_TELL in seen or Status.MET not in seen and Status.UNDER_CONCESSION not in seen:
+    if Status.CANNOT_TELL in seen or (Status.MET not in seen and Status.UNDER_CONCESSION not in seen):
         return Verdict.CANNOT_TELL
     return Verdict.FITS_UNDER_CONCESSION if Status.UNDER_CONCESSION in seen else Verdict.FITS
 

@@ -14,7 +14,7 @@ from fitcheck.model.rules import Concession, GapRule
 from fitcheck.model.sections import Sections
 
 LIST_WITHIN_MM = 25.0
-"""Pairs farther apart than their rule, their band and this are counted, not listed, unless the layout says otherwise."""
+"""Pairs farther apart than their rule, their band and this are counted, not listed, unless the layout says other."""
 
 
 @dataclass(frozen=True, kw_only=True)

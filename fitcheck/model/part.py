@@ -60,8 +60,8 @@ class Feature(StrEnum):
 class Placing:
     """Where one plane of a part stands on one axis: at `reference`'s plane plus `sign` times `offset`.
 
-    `feature` is the part's own plane (LOW, HIGH, MIDDLE, or INSIDE_LOW for `inside_low_corner`). `reference` None is the
-    case datum (coordinate 0). `offset` None is no offset. `touching` marks `on` and `against`: the two faces are in
+    `feature` is the part's own plane (LOW, HIGH, MIDDLE, or INSIDE_LOW for `inside_low_corner`). `reference` None is
+    the case datum (coordinate 0). `offset` None is no offset. `touching` marks `on` and `against`: the two faces are in
     contact. `words` is what the layout says, for messages ("12 clear of case inside front").
     """
 

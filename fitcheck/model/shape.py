@@ -55,8 +55,8 @@ class Tube:
 class Prism:
     """A flat outline with holes, drawn out along one axis.
 
-    Outline coordinates are [y, z], [x, z] or [x, y] for `along` 0, 1, 2, nominal, as written (either way round). `extent`
-    holds the two overall sizes of the outline; when one deviates, all coordinates deviate in proportion.
+    Outline coordinates are [y, z], [x, z] or [x, y] for `along` 0, 1, 2, nominal, as written (either way round).
+    `extent` holds the two overall sizes of the outline; when one deviates, all coordinates deviate in proportion.
     `surface_tolerance` is the largest tolerance stated with a single coordinate: every side face may lie that far off.
     """
 
