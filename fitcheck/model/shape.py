@@ -6,8 +6,10 @@ part's bounding box is what the layout places. Every list of sizes is in mm.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from fitcheck.errors import NOWHERE, Mark
 from fitcheck.model.quantity import Quantity
@@ -127,3 +129,34 @@ class Group:
 
 
 Shape = Box | Cylinder | Tube | Prism | Tray | Mesh | Group
+
+
+def with_sizes(shape: Shape, change: Callable[[Quantity], Quantity]) -> Shape:
+    """The shape with every toleranced value passed through `change`."""
+    return _changed(shape, change)
+
+
+def sizes_of(shape: Shape) -> tuple[Quantity, ...]:
+    """Every toleranced value of a shape, in the order in which the shape is written."""
+    found: list[Quantity] = []
+
+    def note(value: Quantity) -> Quantity:
+        found.append(value)
+        return value
+
+    with_sizes(shape, note)
+    return tuple(found)
+
+
+Node = TypeVar("Node")
+
+
+def _changed(node: Node, change: Callable[[Quantity], Quantity]) -> Node:
+    if isinstance(node, Quantity):
+        return change(node)  # type: ignore[return-value]
+    if isinstance(node, tuple):
+        return tuple(_changed(item, change) for item in node)  # type: ignore[return-value]
+    if is_dataclass(node) and not isinstance(node, type | Mark):
+        held = {field.name: _changed(getattr(node, field.name), change) for field in fields(node)}
+        return replace(node, **held)
+    return node

@@ -1,0 +1,43 @@
+"""What a verdict does not speak of."""
+
+from __future__ import annotations
+
+from fitcheck.model.layout import Layout
+from fitcheck.model.part import Change
+
+NEVER = (
+    "strength, vibration, crash loads, sealing, heat, and the electrical and fire safety of the modules themselves",
+    "shapes that are not in the layout: cables, brackets, weld beads, dents and labels that nobody drew",
+)
+
+
+def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
+    """Plain statements, most particular first."""
+    if verb == "balance":
+        return _for_balance(layout)
+    sections = layout.sections
+    said = []
+    if not layout.gap_rules:
+        said.append("gaps: the layout asks for none, so only overlap was looked for")
+    if sections.electrical is None:
+        said.append("clearance and creepage: no potentials are given")
+    else:
+        said.append("clearance and creepage: potentials are given, but nothing here checks them")
+    if sections.assembly is None:
+        said.append("whether it can be put together: no assembly sequence is given")
+    if not any(part.grows for part in layout.parts) and any(part.role == "module" for part in layout.parts):
+        said.append("swelling of the modules with age: no part grows")
+    if sections.vehicle is None:
+        said.append("axle loads and the vehicle: no vehicle is given")
+    if not any(part.role == "lid" for part in layout.parts):
+        said.append("the lid: the layout has none")
+    return (*said, *NEVER)
+
+
+def _for_balance(layout: Layout) -> tuple[str, ...]:
+    said = ["whether anything fits"]
+    if layout.sections.vehicle is None:
+        said.append("axle loads and limits: no vehicle is given")
+    if not any(part.change is Change.REMOVED for part in layout.parts):
+        said.append("what was taken out: the layout has no removed part, so the original build is what is retained")
+    return tuple(said)

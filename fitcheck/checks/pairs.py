@@ -1,0 +1,76 @@
+"""Which pairs are worth measuring, and the finding of one measured pair: shared by the gap and the overlap check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.model.part import Build, State
+from fitcheck.placing.measure import Measure
+from fitcheck.result import Counted
+from fitcheck.study import Pair, Study
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """A pair whose bounding boxes come close enough to be measured."""
+
+    pair: Pair
+    state: State
+
+
+def states_of(study: Study, pair: Pair) -> tuple[State, ...]:
+    """The ages in which a pair can differ."""
+    if len(study.states) > 1 and study.changes_with_age(pair):
+        return study.states
+    return (State.BEGINNING,)
+
+
+def near_pairs(study: Study, build: Build) -> Iterator[Near]:
+    """The pairs of a build within their rule, their band and `list_within`, by bounding boxes at their outermost."""
+    parts = list(study.layout.in_build(build))
+    order = {part.name: number for number, part in enumerate(parts)}
+    boxes = {state: _corners(study, state, [part.name for part in parts]) for state in study.states}
+    for pair in study.pairs(build):
+        reach = pair.required + study.layout.list_within
+        i, j = order[pair.one.name], order[pair.other.name]
+        for state in states_of(study, pair):
+            low, high = boxes[state]
+            apart = np.maximum(low[i] - high[j], low[j] - high[i])
+            if float(np.linalg.norm(np.maximum(apart, 0.0))) <= reach:
+                yield Near(pair=pair, state=state)
+
+
+def _corners(study: Study, state: State, names: list[str]) -> tuple[np.ndarray, np.ndarray]:
+    bounds = study.bounds(state)
+    sides = np.array([bounds[name] for name in names]).reshape(-1, 3, 2)
+    return sides[:, :, 0], sides[:, :, 1]
+
+
+def counted(study: Study, build: Build) -> Counted:
+    """How many pairs there are, and how many came close enough to be measured."""
+    parts = len(list(study.layout.in_build(build)))
+    pairs = parts * (parts - 1) // 2
+    measured = len({near.pair.names for near in near_pairs(study, build)})
+    return Counted(parts=parts, pairs=pairs, measured=measured, far_apart=pairs - measured)
+
+
+def guesses(study: Study, measure: Measure) -> tuple[str, ...]:
+    """The guessed values that a measure rests on."""
+    return tuple(
+        name for name in measure.values if name in study.layout.quantities and study.layout.quantities[name].is_guess
+    )
+
+
+def looseness(measure: Measure) -> str:
+    """What an approximation may have taken off, in words; empty if the figures are exact."""
+    said = []
+    if measure.error > 5e-4:
+        said.append(
+            f"curved faces are taken as flat facets: the true distance may be up to {measure.error:.3f} mm larger"
+        )
+    if measure.looseness > 5e-4:
+        said.append(f"uncertain turns widen the band by up to {measure.looseness:.3f} mm beyond what is possible")
+    return "; ".join(said)

@@ -1,0 +1,71 @@
+"""Which one value, known how well, would settle a finding that cannot be told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from decimal import ROUND_DOWN, Context
+
+from fitcheck.findings import Band, Sense, Status, judge
+from fitcheck.model.quantity import Quantity
+from fitcheck.placing.forms import Widths
+
+NO_SINGLE_VALUE = "no single value settles it"
+STEPS = 24
+"""Halvings of an accuracy; enough for four significant figures of any band met in practice."""
+
+LEAST_ACCURACY = 1e-3
+"""Nobody in a workshop knows a length, or an angle in degrees, better than this."""
+
+BandAt = Callable[[Widths], Band]
+
+
+def settle_by(
+    band_at: BandAt,
+    widths: Widths,
+    values: Iterable[str],
+    quantities: Mapping[str, Quantity],
+    required: float,
+    sense: Sense,
+    judge_by: str,
+) -> str:
+    """The value that settles the finding with the coarsest accuracy, as "case.inside.x to ± 0.5 mm".
+
+    All nominals are taken as true and every other value keeps its band. Lengths come before angles and shares, whose
+    accuracies cannot be compared with theirs.
+    """
+    best: tuple[bool, float, str] | None = None
+    for name in values:
+        value = quantities.get(name)
+        if value is None:
+            continue
+
+        def settled(half_width: float, name: str = name) -> bool:
+            band = band_at({**widths, name: (half_width, half_width)})
+            return judge(band, required, sense, judge_by) is not Status.CANNOT_TELL
+
+        accuracy = _coarsest(settled, max(value.below, value.above))
+        if accuracy is not None and (best is None or (value.unit == "mm", accuracy) > best[:2]):
+            best = (value.unit == "mm", accuracy, name)
+    if best is None:
+        return NO_SINGLE_VALUE
+    unit = quantities[best[2]].unit
+    return f"{best[2]} to ± {_rounded_down(best[1])} {unit}"
+
+
+def _coarsest(settled: Callable[[float], bool], stated: float) -> float | None:
+    """The largest half-width that settles it, None if even an exact value would not."""
+    if not settled(0.0):
+        return None
+    if settled(stated):
+        return stated
+    low, high = 0.0, stated
+    for _ in range(STEPS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if settled(middle) else (low, middle)
+    return low if low >= LEAST_ACCURACY else None
+
+
+def _rounded_down(accuracy: float) -> str:
+    """Two significant figures, never coarser than found (but for the halving's own last step)."""
+    found = Context(prec=2, rounding=ROUND_DOWN).create_decimal_from_float(accuracy * (1.0 + 1e-6))
+    return f"{found.normalize():f}"

@@ -1,0 +1,54 @@
+"""The placed parts of one build as triangles, to be drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from fitcheck.findings import Finding, Status
+from fitcheck.model.part import Build, Part, State
+from fitcheck.placing.facets import facets_of
+from fitcheck.placing.placed import Columns, placed_pieces
+from fitcheck.report.scene import DrawnPart, Scene
+from fitcheck.study import Study
+
+WORST_FIRST = (
+    Status.NOT_MET,
+    Status.CANNOT_TELL,
+    Status.UNDER_CONCESSION,
+    Status.NOT_CHECKED,
+    Status.MET,
+)
+
+
+def scene_of(study: Study, build: Build, findings: Iterable[Finding]) -> Scene:
+    """Every part of the build where it stands at nominal, with the worst status of the findings about it."""
+    worst: dict[str, Status] = {}
+    for finding in findings:
+        for name in finding.parts:
+            known = worst.get(name, finding.status)
+            worst[name] = min(known, finding.status, key=WORST_FIRST.index)
+    return Scene(
+        title=study.layout.title,
+        build=build,
+        axes=study.layout.axes,
+        parts=tuple(_drawn(study, part, worst.get(part.name)) for part in study.layout.in_build(build)),
+    )
+
+
+def _drawn(study: Study, part: Part, status: Status | None) -> DrawnPart:
+    vertices, faces, count = [], [], 0
+    for piece in placed_pieces(study.chain(State.BEGINNING), part):
+        facets = facets_of(piece, Columns(()))
+        vertices.append(facets.vertices)
+        faces.append(facets.faces + count)
+        count += len(facets.vertices)
+    return DrawnPart(
+        name=part.name,
+        role=part.role,
+        change=part.change,
+        vertices=np.vstack(vertices),
+        faces=np.vstack(faces),
+        status=status,
+    )

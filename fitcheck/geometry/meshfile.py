@@ -1,0 +1,195 @@
+"""Mesh files: read in the unit they are in, examined, and described; never mended.
+
+STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF states one and GLB is in metres. Corners that are equal
+are merged, since STL repeats each corner in every triangle. Where the mesh then leaks, and corners no farther apart
+than the rounding of the file close it, these are merged too, and a note says so. All else stays as it is in the file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from fitcheck.geometry.meshfile_3mf import read_3mf
+from fitcheck.geometry.meshfile_health import MeshHealth, examine, has_repeated_corner, open_vertices
+from fitcheck.geometry.meshfile_plain import read_plain
+from fitcheck.geometry.meshfile_raw import MOST_BYTES, Faces, Points, RawMesh, unusable
+
+KINDS = ("stl", "obj", "ply", "off", "3mf", "glb")
+
+SAME_CORNER = 2e-6
+"""Corners within this share of the largest coordinate may be one: two roundings to six digits, or to 32 bits."""
+
+SMALL_MM, LARGE_MM = 10.0, 10_000.0
+"""Below and above these sizes a battery part is unusual, and a wrong unit is the usual cause."""
+
+FARTHEST_MM = 1e9
+"""Farther out, double precision no longer holds a micrometre; such numbers are damage, not geometry."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MeshModel:
+    """A mesh in mm, in the axes and about the origin of its file.
+
+    vertices (V, 3), faces (F, 3). `file_unit` is what the file itself says, None where its format has no unit;
+    `unit_mm` is the unit that was used.
+    """
+
+    vertices: Points
+    faces: Faces
+    file_unit: str | None
+    unit_mm: float
+    health: MeshHealth
+
+    @property
+    def solid_faces(self) -> Faces | None:
+        """Faces of a sound solid wound outward, without triangles that name a corner twice; None if it is not sound."""
+        if not self.health.is_solid:
+            return None
+        whole = self.faces[~has_repeated_corner(self.faces)]
+        return whole[:, ::-1] if self.health.inverted else whole
+
+
+def read_mesh(path: Path, stated_unit_mm: float | None) -> MeshModel:
+    """Read a mesh file; `stated_unit_mm` is the unit that the layout states, in mm (25.4 for inches).
+
+    Raises MeshFileError, in plain words with what to do, for a file that is missing, empty, cut short, too large, of
+    another kind, without triangles or with coordinates that are no numbers; also where no unit is known, and where the
+    stated unit and the file's own differ.
+    """
+    kind = path.suffix.lower().lstrip(".")
+    if kind not in KINDS:
+        raise unusable(
+            path, f'"{path.suffix}" is not a kind of mesh file that is read', f"use one of {', '.join(KINDS)}"
+        )
+    _check_size(path)
+    try:
+        raw = read_3mf(path) if kind == "3mf" else read_plain(path, kind)
+    except OSError as error:
+        raise unusable(
+            path, f"it cannot be opened ({error.strerror})", "check the path and who may read the file"
+        ) from error
+    _check_triangles(path, raw)
+    unit_mm = _unit(path, raw, stated_unit_mm)
+    _check_numbers(path, raw, unit_mm)
+    vertices, faces = _merge_equal(raw.vertices * unit_mm, raw.faces)
+    vertices, faces, merging = _merge_close(vertices, faces)
+    notes = [*raw.notes, *merging]
+    if raw.mirrored:
+        notes.append("The file places a mesh mirrored; it was measured mirrored.")
+    health = examine(vertices, faces, mirrored=raw.mirrored, notes=tuple(notes + _odd_size(vertices, faces)))
+    return MeshModel(vertices=vertices, faces=faces, file_unit=raw.unit, unit_mm=unit_mm, health=health)
+
+
+def _check_size(path: Path) -> None:
+    try:
+        size = path.stat().st_size
+    except OSError as error:
+        raise unusable(
+            path, f"it cannot be opened ({error.strerror})", "check the path, which starts at the layout's folder"
+        ) from error
+    if not path.is_file():
+        raise unusable(path, "this is a folder, not a file", "name the mesh file itself")
+    if size == 0:
+        raise unusable(path, "the file is empty", "export or copy the file again")
+    if size > MOST_BYTES:
+        raise unusable(
+            path,
+            f"it has {size // 10**6} MB; up to {MOST_BYTES // 10**6} MB are read",
+            "export a coarser or binary mesh",
+        )
+
+
+def _check_triangles(path: Path, raw: RawMesh) -> None:
+    if not len(raw.faces):
+        raise unusable(
+            path, "it holds no triangles", "export the part again; an assembly or sketch may have been chosen"
+        )
+    if raw.faces.min() < 0 or raw.faces.max() >= len(raw.vertices):
+        raise unusable(path, "a triangle names a corner that does not exist", "export the file again")
+
+
+def _check_numbers(path: Path, raw: RawMesh, unit_mm: float) -> None:
+    if not np.isfinite(raw.vertices).all():
+        raise unusable(path, "a coordinate is not a number or is infinite", "export the file again")
+    far = float(np.abs(raw.vertices).max())
+    if far * unit_mm > FARTHEST_MM:
+        raise unusable(path, f"a coordinate of {far:.3g} is too far from the origin", "export the file again near it")
+    if np.ptp(raw.vertices[raw.faces.ravel()], axis=0).max() == 0.0:
+        raise unusable(path, "all its corners are one point", "export the file again")
+
+
+def _unit(path: Path, raw: RawMesh, stated_unit_mm: float | None) -> float:
+    if raw.unit_mm is None:
+        if stated_unit_mm is not None:
+            return stated_unit_mm
+        raise unusable(
+            path,
+            f"{path.suffix.upper().lstrip('.')} files have no unit of their own, and none is stated",
+            "state the unit it was drawn in beside the file: unit: mm",
+        )
+    if stated_unit_mm is not None and abs(stated_unit_mm - raw.unit_mm) > 1e-9 * raw.unit_mm:
+        raise unusable(
+            path,
+            f"the layout states a unit of {stated_unit_mm:g} mm, the file itself is in {raw.unit} ({raw.unit_mm:g} mm)",
+            "leave the unit out of the layout if the file is right, else export the file again in the right unit",
+        )
+    return raw.unit_mm
+
+
+def _odd_size(vertices: Points, faces: Faces) -> list[str]:
+    size = float(np.ptp(vertices[faces.ravel()], axis=0).max())
+    if SMALL_MM <= size <= LARGE_MM:
+        return []
+    return [f"Its largest size is {size:.4g} mm, unusual for such a part: check the unit."]
+
+
+def _merge_equal(vertices: Points, faces: Faces) -> tuple[Points, Faces]:
+    """Corners with the same three numbers become one, in the order of their first use."""
+    rows = np.ascontiguousarray(vertices) + 0.0  # minus zero becomes zero
+    order = np.lexsort((rows[:, 2], rows[:, 1], rows[:, 0]))
+    ranked = rows[order]
+    new = np.concatenate([[True], (ranked[1:] != ranked[:-1]).any(axis=1)])
+    group = np.empty(len(rows), dtype=np.int64)
+    group[order] = np.cumsum(new) - 1
+    return ranked[new], group[faces]
+
+
+def _merge_close(vertices: Points, faces: Faces) -> tuple[Points, Faces, list[str]]:
+    """Close cracks no wider than the rounding of the file, if that closes the mesh altogether."""
+    edge_points = open_vertices(faces, len(vertices))
+    if not len(edge_points):
+        return vertices, faces, []
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
+
+    within = SAME_CORNER * float(np.abs(vertices).max())
+    pairs = edge_points[cKDTree(vertices[edge_points]).query_pairs(within, output_type="ndarray")]
+    if not len(pairs):
+        return vertices, faces, []
+    links = coo_matrix((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), (len(vertices),) * 2)
+    _, label = connected_components(links, directed=False)
+    _, first = np.unique(label, return_index=True)
+    merged = first[label][faces]
+    if len(open_vertices(merged, len(vertices))):
+        return vertices, faces, []
+    said = f"Closed only when corners within {within:.2g} mm are taken as one; they were merged."
+    return vertices, merged, [said]
+
+
+def describe(model: MeshModel) -> list[str]:
+    """The mesh in plain sentences: size, unit, triangles, bodies, whether it is a solid, and what was noticed."""
+    health = model.health
+    x, y, z = health.extents_mm
+    unit = f"the file says {model.file_unit}" if model.file_unit else f"as stated, one unit is {model.unit_mm:g} mm"
+    bodies = "one body" if health.bodies == 1 else f"{health.bodies} bodies"
+    said = [f"{x:.3f} x {y:.3f} x {z:.3f} mm ({unit}).", f"{health.triangles} triangles in {bodies}."]
+    if health.volume_mm3 is not None:
+        said.append(f"Closed, with a volume of {health.volume_mm3:.1f} mm3.")
+    if health.degenerate_faces:
+        count = health.degenerate_faces
+        said.append(f"{count} {'triangle has' if count == 1 else 'triangles have'} no area; this does no harm.")
+    return said + list(health.notes)

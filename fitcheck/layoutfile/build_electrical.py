@@ -1,0 +1,74 @@
+"""The `electrical` section as written to the model."""
+
+from __future__ import annotations
+
+from fitcheck.errors import NOWHERE
+from fitcheck.layoutfile.build_rules import pair_of, selector_of
+from fitcheck.layoutfile.desk import Desk
+from fitcheck.layoutfile.fields import nearest
+from fitcheck.layoutfile.sections import Document
+from fitcheck.layoutfile.sections_studies import PotentialSection
+from fitcheck.layoutfile.tree import Path
+from fitcheck.model.part import Part
+from fitcheck.model.quantity import exact
+from fitcheck.model.sections import Electrical, Potential
+from fitcheck.units import ALTITUDE, IMPULSE, VOLTAGE, Written
+
+# What is taken where the section is silent: the harsher of what a case in a vehicle may see.
+DEFAULT_POLLUTION_DEGREE = 3
+DEFAULT_ALTITUDE_M = 2000.0
+
+
+def electrical(desk: Desk, document: Document, parts: tuple[Part, ...]) -> Electrical | None:
+    """The section; potentials that parts name are looked up in it."""
+    written = document.electrical
+    potentials = () if written is None else _potentials(desk, written.potentials)
+    _look_up(desk, parts, [potential.name for potential in potentials])
+    if written is None:
+        return None
+    path: Path = ("electrical",)
+    impulse = desk.maybe(written.impulse, IMPULSE, "electrical.impulse", (*path, "impulse"))
+    supply = desk.maybe(written.supply, VOLTAGE, "electrical.supply", (*path, "supply"))
+    altitude = desk.maybe(written.altitude, ALTITUDE, "electrical.altitude", (*path, "altitude"))
+    if impulse is not None and written.overvoltage_category is not None:
+        at = desk.key_at((*path, "overvoltage_category"))
+        desk.problem(at, "impulse and overvoltage_category say the same thing twice", "keep one of the two")
+    if written.overvoltage_category is not None and supply is None and not desk.is_damaged((*path, "supply")):
+        at = desk.key_at((*path, "overvoltage_category"))
+        desk.problem(at, "overvoltage_category without supply", "add supply: 294 V")
+    chassis = [selector_of(desk, word, (*path, "chassis", k)) for k, word in enumerate(written.chassis)]
+    return Electrical(
+        potentials=potentials,
+        chassis=tuple(str(selector) for selector in chassis),
+        system=written.system or "isolated",
+        impulse_kv=impulse,
+        overvoltage_category=written.overvoltage_category,
+        supply_v=supply,
+        pollution_degree=int(written.pollution_degree or DEFAULT_POLLUTION_DEGREE),
+        altitude_m=altitude or exact("electrical.altitude", DEFAULT_ALTITUDE_M, "m", NOWHERE),
+        insulation=written.insulation or "basic",
+        cemented=tuple(pair_of(desk, pair, (*path, "cemented", k)) for k, pair in enumerate(written.cemented)),
+        at=desk.key_at(path),
+    )
+
+
+def _potentials(desk: Desk, written: dict[str, Written | PotentialSection]) -> tuple[Potential, ...]:
+    found = []
+    for name, entry in written.items():
+        path: Path = ("electrical", "potentials", name)
+        if isinstance(entry, PotentialSection):
+            volts = desk.exact(entry.volts, VOLTAGE, f"electrical.{name}", (*path, "volts"))
+            found.append(Potential(name=name, volts=volts, circuit=entry.circuit or "main"))
+        else:
+            found.append(Potential(name=name, volts=desk.exact(entry, VOLTAGE, f"electrical.{name}", path)))
+    return tuple(found)
+
+
+def _look_up(desk: Desk, parts: tuple[Part, ...], known: list[str]) -> None:
+    for part in parts:
+        path: Path = ("parts", part.name, "potential")
+        if part.potential is None or part.potential in known or desk.is_damaged(("electrical",)):
+            continue
+        own = desk.value_at(path)
+        mend = nearest(part.potential, known) if known else "add electrical: {potentials: {plus: 294 V, minus: 0 V}}"
+        desk.problem(own, f"there is no potential {part.potential!r} under electrical", mend)

@@ -1,0 +1,83 @@
+"""Gap rules, contacts and concessions as written to the model."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from fitcheck.layoutfile.desk import Desk
+from fitcheck.layoutfile.fields import nearest
+from fitcheck.layoutfile.sections import Document
+from fitcheck.layoutfile.tree import Path
+from fitcheck.model.part import ROLES
+from fitcheck.model.rules import Concession, GapRule, Selector
+from fitcheck.units import LENGTH
+
+ANYTHING = "anything"
+EVERY = "every "
+
+
+def selector_of(desk: Desk, word: str, path: Path) -> Selector:
+    """A part name, `every ROLE` or `anything`; a name of nothing is a problem."""
+    if word == ANYTHING:
+        return Selector()
+    if word.startswith(EVERY):
+        role = word[len(EVERY) :].strip()
+        if role not in ROLES:
+            desk.problem(desk.value_at(path), f"there is no role {role!r}", nearest(role, ROLES))
+        return Selector(role=role)
+    if word not in desk.part_names:
+        choices = (*desk.part_names, *(EVERY + role for role in ROLES), ANYTHING)
+        desk.problem(desk.value_at(path), f"there is no part {word!r}", _mend(word, choices, desk.part_names))
+    return Selector(part=word)
+
+
+def _mend(word: str, choices: tuple[str, ...], parts: Collection[str]) -> str:
+    mend = nearest(word, choices)
+    return mend if mend.startswith("did you mean") else f"{nearest(word, parts)}; or every ROLE, or anything"
+
+
+def gap_rules(desk: Desk, document: Document) -> tuple[GapRule, ...]:
+    rules = []
+    for number, written in enumerate(document.gaps):
+        path: Path = ("gaps", number)
+        one, other = (selector_of(desk, word, (*path, "between", end)) for end, word in enumerate(written.between))
+        rules.append(
+            GapRule(
+                between=(one, other),
+                at_least=desk.exact(written.at_least, LENGTH, f"gaps.{number + 1}.at_least", (*path, "at_least")),
+                because=written.because or "",
+                at=desk.value_at(path),
+            )
+        )
+    return tuple(rules)
+
+
+def contacts(desk: Desk, document: Document) -> tuple[tuple[str, str], ...]:
+    return tuple(pair_of(desk, pair, ("contacts", number)) for number, pair in enumerate(document.contacts))
+
+
+def pair_of(desk: Desk, names: list[str], path: Path) -> tuple[str, str]:
+    """Two different parts."""
+    one, other = (desk.part(name, (*path, end)) for end, name in enumerate(names))
+    if one == other:
+        desk.problem(desk.value_at(path), f"{one!r} with itself", "name two different parts")
+    return one, other
+
+
+def concessions(desk: Desk, document: Document) -> tuple[Concession, ...]:
+    found = []
+    for number, written in enumerate(document.concessions):
+        path: Path = ("concessions", number)
+        names = tuple(desk.part(name, (*path, "parts", k)) for k, name in enumerate(written.parts))
+        found.append(
+            Concession(
+                check=written.check,
+                parts=names,
+                down_to=desk.exact(written.down_to, LENGTH, f"concessions.{number + 1}.down_to", (*path, "down_to")),
+                because=written.because,
+                signed=written.signed,
+                date=written.date,
+                at=desk.value_at(path),
+            )
+        )
+    return tuple(found)

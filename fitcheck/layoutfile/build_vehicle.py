@@ -1,0 +1,133 @@
+"""The `vehicle` section as written to the model."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fitcheck.layoutfile.build_shapes import corner_of
+from fitcheck.layoutfile.desk import Desk
+from fitcheck.layoutfile.fields import nearest
+from fitcheck.layoutfile.inertia import inertia_of
+from fitcheck.layoutfile.sections import Document
+from fitcheck.layoutfile.sections_vehicle import ClearanceSection, PackWeighedSection, RaisedAxleSection, VehicleSection
+from fitcheck.layoutfile.tree import Path
+from fitcheck.model.quantity import Quantity
+from fitcheck.model.sections import Payload, RaisedAxle, Vehicle
+from fitcheck.units import LENGTH, MASS, STIFFNESS, Kind, Written
+
+AXLES = {"front", "rear"}
+CORNERS = {"front left", "front right", "rear left", "rear right"}
+_PATH: Path = ("vehicle",)
+
+Named = tuple[tuple[str, Quantity], ...]
+
+
+def vehicle(desk: Desk, document: Document) -> Vehicle | None:
+    written = document.vehicle
+    if written is None:
+        return None
+    clearance, least = _clearance(desk, written)
+    case_low = written.case_low
+    inertia = written.inertia
+    return Vehicle(
+        wheelbase=_one(desk, written.wheelbase, "wheelbase"),
+        track=desk.maybe(written.track, LENGTH, "vehicle.track", (*_PATH, "track")),
+        weighed=_weights(desk, written.weighed, "weighed"),
+        cg_height=desk.maybe(written.cg_height, LENGTH, "vehicle.cg_height", (*_PATH, "cg_height")),
+        limits=_limits(desk, written),
+        case_low=None if case_low is None else corner_of(desk, case_low, "vehicle.case_low", (*_PATH, "case_low")),
+        weighed_after=_weights(desk, written.weighed_after, "weighed_after"),
+        weighed_as=written.weighed_as,
+        payload=_payload(desk, written),
+        springs=_named(desk, written.springs, STIFFNESS, "springs"),
+        ground_clearance=clearance,
+        ground_clearance_least=least,
+        raised_axle=_raised_axle(desk, written.raised_axle),
+        pack_weighed=_pack_weighed(desk, written),
+        category=written.category,
+        inertia=None if inertia is None else inertia_of(desk, inertia, (*_PATH, "inertia")),
+        rule_cards=tuple(written.rule_cards),
+        held_by=_held_by(desk, written, document),
+        at=desk.key_at(_PATH),
+    )
+
+
+def _one(desk: Desk, written: Written, key: str) -> Quantity:
+    return desk.exact(written, LENGTH, f"vehicle.{key}", (*_PATH, key))
+
+
+def _named(desk: Desk, written: Mapping[str, Written], kind: Kind, key: str) -> Named:
+    return tuple(
+        (
+            name.replace("_", " "),
+            desk.measured(value, kind, f"vehicle.{key}.{name.replace('_', ' ')}", (*_PATH, key, name), ""),
+        )
+        for name, value in written.items()
+    )
+
+
+def _weights(desk: Desk, written: Mapping[str, Written] | None, key: str) -> Named:
+    """Axle weights, or those of the four corners."""
+    weights = _named(desk, written or {}, MASS, key)
+    names = {name for name, _ in weights}
+    if written and names not in (AXLES, CORNERS) and not desk.is_damaged((*_PATH, key)):
+        mend = "write front and rear, or front left, front right, rear left and rear right"
+        desk.problem(desk.key_at((*_PATH, key)), f"{key} holds {', '.join(sorted(names))}", mend)
+    return weights
+
+
+def _limits(desk: Desk, written: VehicleSection) -> Named:
+    limits = written.limits
+    given = {key: getattr(limits, key) for key in ("front", "rear", "gross")} if limits else {}
+    return _named(desk, {key: value for key, value in given.items() if value is not None}, MASS, "limits")
+
+
+def _payload(desk: Desk, written: VehicleSection) -> tuple[Payload, ...]:
+    found = []
+    for number, each in enumerate(written.payload):
+        path: Path = (*_PATH, "payload", number)
+        called = f"vehicle.payload.{number + 1}"
+        mass = desk.measured(each.mass, MASS, f"{called}.mass", (*path, "mass"), "")
+        found.append(Payload(mass=mass, place=corner_of(desk, each.at, f"{called}.at", (*path, "at"))))
+    return tuple(found)
+
+
+def _clearance(desk: Desk, written: VehicleSection) -> tuple[Quantity | None, Quantity | None]:
+    given = written.ground_clearance
+    path: Path = (*_PATH, "ground_clearance")
+    if isinstance(given, ClearanceSection):
+        least = desk.maybe(given.at_least, LENGTH, "vehicle.ground_clearance.at_least", (*path, "at_least"))
+        return desk.exact(given.measured, LENGTH, "vehicle.ground_clearance", (*path, "measured")), least
+    return desk.maybe(given, LENGTH, "vehicle.ground_clearance", path), None
+
+
+def _raised_axle(desk: Desk, written: RaisedAxleSection | None) -> RaisedAxle | None:
+    if written is None:
+        return None
+    path: Path = (*_PATH, "raised_axle")
+    called = "vehicle.raised_axle"
+    return RaisedAxle(
+        raised=written.raised,
+        lift=desk.exact(written.lift, LENGTH, f"{called}.lift", (*path, "lift")),
+        other_axle=desk.measured(written.other_axle, MASS, f"{called}.other_axle", (*path, "other_axle"), ""),
+        wheel_radius=desk.exact(written.wheel_radius, LENGTH, f"{called}.wheel_radius", (*path, "wheel_radius")),
+    )
+
+
+def _pack_weighed(desk: Desk, written: VehicleSection) -> Named:
+    given = written.pack_weighed
+    path: Path = (*_PATH, "pack_weighed")
+    if given is None:
+        return ()
+    if not isinstance(given, PackWeighedSection):
+        return (("original", desk.measured(given, MASS, "vehicle.pack_weighed.original", path, "")),)
+    builds = {key: getattr(given, key) for key in ("original", "proposed")}
+    return _named(desk, {key: value for key, value in builds.items() if value is not None}, MASS, "pack_weighed")
+
+
+def _held_by(desk: Desk, written: VehicleSection, document: Document) -> tuple[tuple[str, int], ...]:
+    for name in written.held_by:
+        if name not in document.screws and not desk.is_damaged(("screws",)):
+            at = desk.key_at((*_PATH, "held_by", name))
+            desk.problem(at, f"there is no screw {name!r} under screws", nearest(name, document.screws))
+    return tuple(written.held_by.items())

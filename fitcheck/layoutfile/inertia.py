@@ -1,0 +1,42 @@
+"""An inertia tensor as written: three principal values, or three rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fitcheck.layoutfile.desk import Desk
+from fitcheck.layoutfile.tree import Path
+from fitcheck.units import INERTIA, Written, inside
+
+Matrix = tuple[tuple[float, float, float], ...]
+
+
+def inertia_of(desk: Desk, written: Sequence[Written | list[Written]], path: Path) -> Matrix | None:
+    """The tensor in kg m2; None, with the problem noted, where it is none of a real body."""
+    rows = [
+        [_number(desk, entry) for entry in row]
+        if isinstance(row, list)
+        else [_number(desk, row) if k == number else 0.0 for k in range(3)]
+        for number, row in enumerate(written)
+    ]
+    wrong = _problem(written, rows)
+    if wrong is not None:
+        desk.problem(desk.value_at(path), *wrong)
+        return None
+    return tuple((row[0], row[1], row[2]) for row in rows)
+
+
+def _number(desk: Desk, written: Written) -> float:
+    return inside(written, INERTIA, desk.units).nominal
+
+
+def _problem(written: Sequence[Written | list[Written]], rows: list[list[float]]) -> tuple[str, str] | None:
+    if len({isinstance(row, list) for row in written}) > 1:
+        return "an inertia of numbers and rows mixed", "write [ixx, iyy, izz], or three rows of three"
+    if any(rows[i][j] != rows[j][i] for i in range(3) for j in range(i)):
+        return "an inertia tensor that is not symmetric", "write each product of inertia twice, as -sum(m x y)"
+    diagonal = [rows[k][k] for k in range(3)]
+    if min(diagonal) < 0 or 2 * max(diagonal) > sum(diagonal) * (1 + 1e-9):
+        # No body has one moment larger than the other two together; rounding of a thin plate's values is let pass.
+        return "no body has such moments of inertia", "each must be positive and at most the sum of the other two"
+    return None

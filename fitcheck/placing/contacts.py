@@ -1,0 +1,96 @@
+"""Declared contacts: which pieces of a part are excused from a gap because the other part stands on or against them.
+
+The touched piece (a box, a bar, a tray's floor, wall, lip or flange, a group member) is excused against the whole
+part that stands on it. Of a prism or a mesh only what lies near the contact is left out: see `Region`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.findings import TOUCH_MM
+from fitcheck.model.part import Feature, Part
+from fitcheck.placing.chain import Chain
+from fitcheck.placing.local import BarSolid, BoxSolid
+from fitcheck.placing.placed import nominal_bounds, placed_pieces
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contact:
+    """`standing` stands on or against the plane `feature` of `support`, across `axis`."""
+
+    standing: str
+    support: str
+    axis: int
+    feature: Feature
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Region:
+    """Where a prism or mesh is left out of a gap: within `reach` of a contact's plane and outline.
+
+    The outline is the rectangle that the two parts share across `axis` (the other two axes in order).
+    """
+
+    axis: int
+    plane: float
+    outline: tuple[Interval, Interval]
+    reach: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Excuse:
+    """What a contact leaves out of one part: whole pieces by number, and regions of others by number."""
+
+    whole: frozenset[int]
+    regions: tuple[tuple[int, Region], ...]
+
+
+NOTHING_EXCUSED = Excuse(whole=frozenset(), regions=())
+
+
+def declared(standing: Part, support: Part) -> Iterator[Contact]:
+    """The contacts that `standing`'s own words declare with `support`."""
+    for placing in standing.placings:
+        if placing.touching and placing.reference == support.name:
+            yield Contact(
+                standing=standing.name,
+                support=support.name,
+                axis=placing.axis,
+                feature=placing.reference_feature,
+            )
+
+
+def excuse(chain: Chain, standing: Part, support: Part, reach: float) -> Excuse:
+    """What of `support` is left out of its gap to `standing`; `reach` is the required gap, mm."""
+    whole: set[int] = set()
+    regions: list[tuple[int, Region]] = []
+    over = [(chain.low(standing, axis).nominal, chain.high(standing, axis).nominal) for axis in range(3)]
+    for contact in declared(standing, support):
+        plane = chain.plane(support, contact.axis, contact.feature).nominal
+        for number, piece in enumerate(placed_pieces(chain, support)):
+            span = nominal_bounds(piece)
+            if not _touched(span, contact, plane, over):
+                continue
+            if isinstance(piece.solid, BoxSolid | BarSolid):
+                whole.add(number)
+            else:
+                regions.append((number, _region(span, contact, plane, over, reach)))
+    return Excuse(whole=frozenset(whole), regions=tuple(regions))
+
+
+def _touched(span: list[Interval], contact: Contact, plane: float, over: list[Interval]) -> bool:
+    """Whether the piece has its face in the contact's plane, below or beside the standing part."""
+    low, high = span[contact.axis]
+    face = high if contact.feature in (Feature.HIGH, Feature.INSIDE_LOW) else low
+    return abs(face - plane) <= TOUCH_MM and all(
+        min(span[k][1], over[k][1]) - max(span[k][0], over[k][0]) > -TOUCH_MM for k in range(3) if k != contact.axis
+    )
+
+
+def _region(span: list[Interval], contact: Contact, plane: float, over: list[Interval], reach: float) -> Region:
+    one, two = ((max(span[k][0], over[k][0]), min(span[k][1], over[k][1])) for k in range(3) if k != contact.axis)
+    return Region(axis=contact.axis, plane=plane, outline=(one, two), reach=reach)

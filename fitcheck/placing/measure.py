@@ -1,0 +1,157 @@
+"""The distance of two parts: over all their pieces, and over every toleranced value that places, sizes or turns them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from fitcheck.findings import Band, Point
+from fitcheck.model.part import Part
+from fitcheck.placing.chain import Chain
+from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse
+from fitcheck.placing.forms import Widths, is_helper, root_sum_square
+from fitcheck.placing.pair import STAY, PiecePair, Shift, Spread
+from fitcheck.placing.placed import Placed, placed_pieces
+from fitcheck.placing.turns import Turning, lowest_over, turnings
+
+EVALUATIONS = 400
+"""At most this many evaluations of a pair over uncertain angles; the bound is proven whatever the number."""
+
+Matcher = Callable[[Placed, Placed, tuple[Excuse, Excuse], int, int], PiecePair | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """The band of one pair. `looseness` is how much wider than true the bounds may be, `error` how much too small
+    the value, both in mm. `values` are the uncertain values that matter to it."""
+
+    band: Band
+    points: tuple[Point, Point]
+    values: tuple[str, ...]
+    error: float = 0.0
+    looseness: float = 0.0
+
+
+class PartPair:
+    """Two parts whose distance can be asked for, with what contacts excuse left out.
+
+    `match` makes a piece pair of two placed pieces (None: nothing of it is left to measure).
+    """
+
+    def __init__(
+        self,
+        chain: Chain,
+        one: Part,
+        other: Part,
+        match: Matcher,
+        excused: tuple[Excuse, Excuse] = (NOTHING_EXCUSED, NOTHING_EXCUSED),
+        evaluations: int = EVALUATIONS,
+    ) -> None:
+        self.one, self.other = one, other
+        self._chain, self._match, self._excused, self._evaluations = chain, match, excused, evaluations
+        self.pairs = self._pairs_of(chain)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether contacts leave nothing to measure."""
+        return not self.pairs
+
+    def _pairs_of(self, chain: Chain) -> list[PiecePair]:
+        first, second = placed_pieces(chain, self.one), placed_pieces(chain, self.other)
+        found = []
+        for i, a in enumerate(first):
+            if i in self._excused[0].whole:
+                continue
+            for j, b in enumerate(second):
+                if j in self._excused[1].whole:
+                    continue
+                pair = self._match(a, b, self._excused, i, j)
+                if pair is not None:
+                    found.append(pair)
+        return found
+
+    def measure(self, widths: Widths | None = None, shift: Shift = STAY) -> Measure:
+        """The band with the values' own widths, or with others; `shift` moves the second part."""
+        widths = self._chain.extra.widths if widths is None else widths
+        turning = turnings(self._chain, self.one, self.other, widths)
+        spreads = _spreads(self.pairs, widths, shift)
+        nearest = min(spreads, key=lambda spread: spread.value)
+        low, high, looseness = self._bounds(spreads, turning, widths, shift)
+        falls, rises = self._turn_effects(nearest.value, turning, shift)
+        rss_low = min(spread.value - root_sum_square([*spread.falls.values(), *falls.values()]) for spread in spreads)
+        rss_high = min(spread.value + root_sum_square([*spread.rises.values(), *rises.values()]) for spread in spreads)
+        matter = {
+            name
+            for spread in spreads
+            if spread.low <= high
+            for name in (*spread.falls, *spread.rises)
+            if abs(spread.falls.get(name, 0.0)) + abs(spread.rises.get(name, 0.0)) > 1e-9
+        }
+        return Measure(
+            band=Band(
+                value=nearest.value,
+                low=low,
+                high=high,
+                rss_low=max(low, rss_low),
+                rss_high=min(high, rss_high),
+            ),
+            points=nearest.points,
+            values=tuple(sorted(name for name in matter | {turn.name for turn in turning} if not is_helper(name))),
+            error=nearest.error,
+            looseness=looseness,
+        )
+
+    def _bounds(
+        self, spreads: list[Spread], turning: tuple[Turning, ...], widths: Widths, shift: Shift
+    ) -> tuple[float, float, float]:
+        if not turning:
+            return min(spread.low for spread in spreads), min(spread.high for spread in spreads), 0.0
+        memo: dict[tuple[float, ...], tuple[float, float]] = {}
+
+        def ends(angles: Mapping[str, float]) -> tuple[float, float]:
+            key = tuple(angles.values())
+            if key not in memo:
+                chain = self._chain.at(angles)
+                found = _spreads(self._pairs_of(chain), {**widths, **chain.extra.helpers}, shift)
+                memo[key] = min(spread.low for spread in found), min(spread.high for spread in found)
+            return memo[key]
+
+        low, loose_low = lowest_over(turning, lambda angles: ends(angles)[0], self._evaluations)
+        minus_high, loose_high = lowest_over(turning, lambda angles: -ends(angles)[1], self._evaluations)
+        return low, -minus_high, max(loose_low, loose_high)
+
+    def _turn_effects(
+        self, value: float, turning: tuple[Turning, ...], shift: Shift
+    ) -> tuple[dict[str, float], dict[str, float]]:
+        """How far each uncertain angle alone lowers and raises the nominal distance."""
+        falls, rises = {}, {}
+        for turn in turning:
+            found = [
+                self._nominal_at({turn.name: angle}, shift) - value
+                for angle in (turn.nominal - turn.below, turn.nominal + turn.above)
+            ]
+            falls[turn.name], rises[turn.name] = min(0.0, *found), max(0.0, *found)
+        return falls, rises
+
+    def _nominal_at(self, angles: Mapping[str, float], shift: Shift) -> float:
+        chain = self._chain.at(angles)
+        return min(spread.value for spread in _spreads(self._pairs_of(chain), chain.extra.widths, shift))
+
+
+def _spreads(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Spread]:
+    """The spreads of the piece pairs that can matter: nearest first, the rest left out by a quick bound."""
+    if len(pairs) == 1:
+        return [pairs[0].spread(widths, shift)]
+    # The quick bound knows nothing of the shift, so its length comes off.
+    slack = max(abs(by) for by in shift) * 2.0
+    bounds = sorted(((pair.least(widths) - slack, k) for k, pair in enumerate(pairs)))
+    found: list[Spread] = []
+    nearest = float("inf")
+    for bound, k in bounds:
+        if bound > nearest:
+            break
+        spread = pairs[k].spread(widths, shift)
+        found.append(spread)
+        nearest = min(nearest, spread.high)
+    return found

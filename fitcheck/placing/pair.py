@@ -1,0 +1,48 @@
+"""What one pair of pieces says about its distance: the shared shape of every method of measuring."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from fitcheck.findings import Point
+from fitcheck.placing.forms import Widths
+
+Shift = tuple[float, float, float]
+STAY: Shift = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """Signed distance of two pieces (negative: minus the depth of overlap), mm.
+
+    `low` and `high` bound it over all deviations. `falls` and `rises` say, for each value alone, how far the distance
+    can go from its nominal, to first order. `points` lie on the first and the second piece. `error` is how much smaller
+    `value` may be than the true nominal distance (facets, bounds).
+    """
+
+    value: float
+    low: float
+    high: float
+    falls: Mapping[str, float]
+    rises: Mapping[str, float]
+    points: tuple[Point, Point]
+    error: float = 0.0
+
+
+class PiecePair(Protocol):
+    """Two pieces whose distance can be asked for."""
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The uncertain values that move one piece against the other."""
+
+    def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
+        """The distance with the second piece moved by `shift`."""
+
+    def lowest(self, widths: Widths, shift: Shift = STAY) -> float:
+        """`spread(widths, shift).low`, without the rest."""
+
+    def least(self, widths: Widths) -> float:
+        """A quick lower bound of `spread(widths).low`."""

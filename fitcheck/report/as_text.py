@@ -1,0 +1,159 @@
+"""The result as plain text for a person at a bench: the verdict first, then what it rests on, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fitcheck.findings import Status, Verdict
+from fitcheck.model.quantity import Quantity
+from fitcheck.report import text_balance, text_findings
+from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
+from fitcheck.report.look import PLAIN, Look
+from fitcheck.report.wording import BASIS, WORST_FIRST, counted, plain
+from fitcheck.result import Result, Room
+
+_NAMES_SHOWN = 40
+
+_SENTENCE = {
+    Verdict.FITS: "Everything that was checked fits, whatever the parts turn out to be within the stated tolerances.",
+    Verdict.FITS_UNDER_CONCESSION: "It fits only because somebody signed for it: see what stands under concession.",
+    Verdict.DOES_NOT_FIT: "As laid out it does not fit, even if every part came out at the kind end of its tolerance.",
+    Verdict.CANNOT_TELL: "Nothing is shown not to fit, but the layout does not say enough, or not closely enough.",
+}
+
+_WEIGHED = {Verdict.FITS: "both builds are weighed in full", Verdict.CANNOT_TELL: "cannot tell what a build weighs"}
+"""What the verdict words mean where nothing is fitted and everything is weighed."""
+
+
+def render(result: Result, look: Look = PLAIN) -> str:
+    """The whole report, lines of at most `look.width` characters (a single longer word excepted)."""
+    lines = _title(result, look)
+    lines += _verdict(result, look)
+    lines += text_findings.deciding(result, look)
+    lines += _not_covered(result, look)
+    lines += _rests_on(result, look)
+    lines += text_findings.sections(result, look)
+    if result.balance is not None:
+        lines += text_balance.section(result.balance, look, ledger=result.verb == "balance")
+    lines += _room(result.room, look)
+    lines += _notes(result, look)
+    lines += _cautions(look)
+    return "\n".join(lines) + "\n"
+
+
+def verdict_line(result: Result, look: Look = PLAIN) -> str:
+    """The verdict and the tally in one line, for those who want no more."""
+    return look.spell(f"{result.file}: {result.verdict.value} ({_tally(result)})")
+
+
+def _tally(result: Result) -> str:
+    counts = [(status, sum(one.status is status for one in result.findings)) for status in WORST_FIRST]
+    return ", ".join(f"{number} {status.value}" for status, number in counts if number) or "no findings"
+
+
+def _title(result: Result, look: Look) -> list[str]:
+    title = look.spell(result.title or result.file)
+    return [
+        title,
+        "=" * len(title),
+        *look.paragraph(f"{result.file}, fingerprint {result.sha256[:12]}, judged by {BASIS[result.judge_by]}"),
+    ]
+
+
+def _verdict(result: Result, look: Look) -> list[str]:
+    weighing = result.verb == "balance"
+    word = _WEIGHED.get(result.verdict, result.verdict.value) if weighing else result.verdict.value
+    lines = ["", f"VERDICT: {look.paint(word.upper(), '1')}"]
+    if not weighing:
+        lines += look.paragraph(_SENTENCE[result.verdict], indent="  ")
+    lines += look.paragraph(f"Findings: {_tally(result)}.", indent="  ")
+    unchecked = sum(finding.status is Status.NOT_CHECKED for finding in result.findings)
+    if unchecked:
+        lines += look.paragraph(
+            f"Besides, {counted(unchecked, 'thing')} stated in the layout {'was' if unchecked == 1 else 'were'} not "
+            "checked; the verdict says nothing of them.",
+            indent="  ",
+        )
+    if result.judge_by == "rss":
+        lines += look.paragraph(
+            "The layout asks for root-sum-square bands. They leave out the rare builds in which many errors fall the "
+            "same way; the worst case stands beside each value.",
+            indent="  ",
+        )
+    return lines
+
+
+def _not_covered(result: Result, look: Look) -> list[str]:
+    if not result.not_covered:
+        return []
+    return look.heading("What the verdict does not speak of") + _bullets(result.not_covered, look)
+
+
+def _bullets(texts: Sequence[str], look: Look) -> list[str]:
+    return [line for text in texts for line in look.paragraph(f"- {text}", indent="  ", hang="    ")]
+
+
+def _rests_on(result: Result, look: Look) -> list[str]:
+    lines = look.heading("What it rests on")
+    number = len(result.taken_as_exact)
+    lines += look.paragraph(
+        f"{counted(number, 'value')} taken as exact, because no tolerance or instrument is stated"
+        + (". If any of them is off, no band here shows it:" if number else "."),
+        indent="  ",
+    )
+    lines += look.paragraph(_names(result.taken_as_exact), indent="      ")
+    for guess in result.guesses:
+        lines += look.paragraph(
+            f"a guess: {guess.name} = {plain(guess.nominal, 2)} {guess.unit} "
+            f"(-{plain(guess.below, 2)}/+{plain(guess.above, 2)}); what rests on it is never called met",
+            indent="  ",
+            hang="      ",
+        )
+    return lines + _counted(result, look)
+
+
+def _names(values: Sequence[Quantity]) -> str:
+    shown = ", ".join(value.name for value in values[:_NAMES_SHOWN])
+    more = len(values) - _NAMES_SHOWN
+    return f"{shown} and {more} more" if more > 0 else shown
+
+
+def _counted(result: Result, look: Look) -> list[str]:
+    counts = result.counted
+    if counts is None:
+        return []
+    return look.paragraph(
+        f"{counted(counts.parts, 'part')} make {counted(counts.pairs, 'pair')}: {counts.measured} measured, "
+        f"{counts.far_apart} too far apart for any rule to bite and only counted.",
+        indent="  ",
+    )
+
+
+def _room(rooms: Sequence[Room], look: Look) -> list[str]:
+    if not rooms:
+        return []
+    ways = [way for way, _, _ in rooms[0].ways]
+    lines = look.heading("Room left: how far each part could move alone before a finding would change [mm]")
+    rows = [(room.part, _stopper(room), *(_way(room, way) for way in ways)) for room in rooms]
+    return lines + look.table(("part", "stopped first by", *ways), rows, left=2)
+
+
+def _way(room: Room, way: str) -> str:
+    distance = next(distance for word, distance, _ in room.ways if word == way)
+    return f"> {plain(room.limit_mm, 0)}" if distance is None else plain(distance, 2)
+
+
+def _stopper(room: Room) -> str:
+    stops = [(distance, way, what) for way, distance, what in room.ways if distance is not None]
+    if not stops:
+        return "nothing near"
+    _, way, what = min(stops)
+    return f"{way}: {what}" if what else way
+
+
+def _notes(result: Result, look: Look) -> list[str]:
+    return look.heading("Notes") + _bullets(result.notes, look) if result.notes else []
+
+
+def _cautions(look: Look) -> list[str]:
+    return look.heading("Before anybody picks up a tool") + _bullets((*WORKSHOP, NOT_AN_APPROVAL), look)

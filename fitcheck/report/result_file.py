@@ -1,0 +1,149 @@
+"""The result file as typed models: one definition both writes the JSON and publishes its schema."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from fitcheck.findings import Sense, Status, Verdict
+
+_DECIMALS = 6
+
+
+def _rounded(value: float) -> float:
+    """Six decimals are a nanometre: beyond, only the processor speaks. Adding zero turns -0.0 into 0.0."""
+    return round(float(value), _DECIMALS) + 0.0
+
+
+Number = Annotated[float, BeforeValidator(_rounded)]
+Triple = tuple[Number, Number, Number]
+Matrix = tuple[Triple, Triple, Triple]
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class LayoutEntry(_Model):
+    """Which layout this result is about."""
+
+    file: str
+    title: str
+    sha256: str = Field(description="of the layout file's bytes")
+
+
+class RuleEntry(_Model):
+    """What was asked, and where that was read."""
+
+    name: str
+    text: str
+    source: str
+
+
+class FindingEntry(_Model):
+    """One answer. Lengths in mm, masses in kg, points in case axes; null where there is nothing to say."""
+
+    check: str
+    parts: tuple[str, ...]
+    build: str
+    state: str
+    status: Status
+    value: Number | None = Field(description="the nominal")
+    low: Number | None = Field(description="worst case over all builds within tolerance")
+    high: Number | None = Field(description="worst case over all builds within tolerance")
+    rss_low: Number | None = Field(description="root-sum-square")
+    rss_high: Number | None = Field(description="root-sum-square")
+    unit: str
+    required: Number | None
+    sense: Sense | None
+    points: tuple[Triple, Triple] | None
+    rule: RuleEntry
+    reason: str
+    settle_by: str
+    mend: str
+    volume_mm3: Number | None = Field(default=None, description="shared by two overlapping closed parts; else left out")
+    rests_on_guess: tuple[str, ...] = Field(default=(), description="guessed values in it; left out when none")
+
+
+class MassEntry(_Model):
+    """One build, or the change between the two. Each *worst and *rss is a half-width."""
+
+    mass_kg: Number | None
+    cg_mm: Triple | None = Field(description="in case axes from the case datum")
+    inertia_kg_m2: Matrix | None = Field(
+        description="tensor about the build's own centre of gravity in case axes, off-diagonal -sum(m x y)"
+    )
+    mass_worst_kg: Number
+    mass_rss_kg: Number
+    cg_worst_mm: Triple
+    cg_rss_mm: Triple
+    inertia_rss_kg_m2: Matrix | None
+    missing: tuple[str, ...] = Field(description="parts without a known mass or centre")
+    known_kg: Number = Field(description="the sum of the masses that are known")
+
+
+class LedgerEntry(_Model):
+    """One part's share in the balance."""
+
+    part: str
+    change: str
+    mass_kg: Number | None
+    mass_low_kg: Number | None
+    mass_high_kg: Number | None
+    centre_mm: Triple | None
+    centre_band_mm: Triple
+    source: str
+    reason: str
+
+
+class BalanceEntry(_Model):
+    """Both builds side by side; `change` is null where either is unknown."""
+
+    original: MassEntry
+    proposed: MassEntry
+    change: MassEntry | None
+    ledger: tuple[LedgerEntry, ...]
+
+
+class WayEntry(_Model):
+    """One of six ways to move; `distance_mm` null: farther than `limit_mm`."""
+
+    way: str
+    distance_mm: Number | None
+    stopped_by: str
+
+
+class RoomEntry(_Model):
+    """How far one part could still move before a finding would change."""
+
+    part: str
+    limit_mm: Number
+    ways: tuple[WayEntry, ...]
+
+
+class CountedEntry(_Model):
+    """What was looked at without being listed."""
+
+    parts: int
+    pairs: int
+    measured: int
+    far_apart: int
+
+
+class ResultFile(_Model):
+    """The result of one fitcheck run. All lengths in mm, masses in kg, voltages in V, angles in degrees."""
+
+    fitcheck: Literal[1] = Field(description="version of this format")
+    layout: LayoutEntry
+    verdict: Verdict
+    not_covered: tuple[str, ...] = Field(description="what the verdict does not speak of")
+    taken_as_exact: int = Field(ge=0, description="how many values were taken without a band")
+    findings: tuple[FindingEntry, ...]
+    balance: BalanceEntry | None = Field(default=None, description="left out where the verb does not weigh")
+    room_left: tuple[RoomEntry, ...] = Field(default=(), description="left out when not looked for")
+    verb: str = Field(description="the command that was run")
+    judge_by: Literal["worst case", "rss"] = Field(description="which band decides the statuses")
+    guesses: tuple[str, ...] = Field(description="names of guessed values; what rests on one is never met")
+    notes: tuple[str, ...]
+    counted: CountedEntry | None = Field(default=None, description="left out where no pairs were looked at")

@@ -1,0 +1,45 @@
+"""What there is to draw: the placed parts of one build as triangles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from fitcheck.findings import Status
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class DrawnPart:
+    """One part as triangles, for the eye only: nothing is measured on them.
+
+    `vertices` (V, 3) in mm, case axes; `faces` (F, 3) indices into them, wound so that normals point outward.
+    `change` is "retained", "removed" or "new"; `status` the worst status of the findings about the part, if any.
+    """
+
+    name: str
+    role: str
+    change: str
+    vertices: NDArray[np.float64]
+    faces: NDArray[np.int64]
+    status: Status | None = None
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Scene:
+    """One build, ready to be drawn. `axes` as in the layout: the vehicle direction of case x, y and z."""
+
+    title: str
+    build: str
+    axes: tuple[str, str, str]
+    parts: tuple[DrawnPart, ...]
+
+    @cached_property
+    def by_name(self) -> Mapping[str, DrawnPart]:
+        return MappingProxyType({part.name: part for part in self.parts})

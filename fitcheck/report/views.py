@@ -1,0 +1,203 @@
+"""Plan, side and end view of one build."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+from matplotlib.figure import Figure
+from shapely.geometry.base import BaseGeometry
+
+from fitcheck.report import sheet
+from fitcheck.report.outline import Floats, creases, silhouette
+from fitcheck.report.scene import DrawnPart, Scene
+
+_OPPOSITE = {"rearward": "forward", "right": "left", "up": "down"}
+
+# Inches of the sheet: the drawing's width and greatest height, room above for balloons and below for scale and axes.
+_WIDTH = 10.8
+_TALLEST = 6.5
+_ABOVE = 0.6
+_BELOW = 0.8
+_TITLE = 0.7
+
+
+@dataclass(frozen=True, kw_only=True)
+class View:
+    """`across` and `up` are the vehicle directions of the sheet's right and top, `toward` points to the viewer."""
+
+    name: str
+    title: str
+    across: str
+    up: str
+    toward: str
+
+
+VIEWS = (
+    View(name="plan", title="plan, seen from above", across="rearward", up="right", toward="up"),
+    View(name="side", title="side, seen from the left", across="rearward", up="up", toward="left"),
+    View(name="end", title="end, seen from the rear", across="right", up="up", toward="rearward"),
+)
+
+
+def direction(axes: tuple[str, str, str], word: str) -> Floats:
+    """The unit vector, in case axes, of a vehicle direction word."""
+    opposite = _OPPOSITE | {value: name for name, value in _OPPOSITE.items()}
+    vector = np.zeros(3)
+    if word in axes:
+        vector[axes.index(word)] = 1.0
+    else:
+        vector[axes.index(opposite[word])] = -1.0
+    return vector
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Shadow:
+    part: DrawnPart
+    number: int
+    shape: BaseGeometry
+    edges: Floats
+    nearness: float
+
+
+def sheets(scene: Scene) -> Iterator[tuple[str, Figure]]:
+    """(name, drawn sheet) of each view."""
+    for view in VIEWS:
+        yield view.name, _sheet(scene, view)
+
+
+def _sheet(scene: Scene, view: View) -> Figure:
+    shadows = _shadows(scene, view)
+    low_x, low_y, high_x, high_y = shapely.total_bounds([shadow.shape for shadow in shadows])
+    scale = max((high_x - low_x) / (_WIDTH - 0.3), (high_y - low_y) / _TALLEST) or 1.0
+    tall = (high_y - low_y) / scale + _ABOVE + _BELOW
+    lines = _key_lines(scene)
+    height = _TITLE + tall + sheet.key_height(lines, _WIDTH) + 0.35
+    figure = sheet.new_sheet(
+        _WIDTH + 0.6,
+        height,
+        scene.title or "Layout",
+        f"{scene.build} build, {view.title}; drawn as stated, without tolerances",
+    )
+    box = (low_x, low_y - _BELOW * scale, high_x, high_y + _ABOVE * scale)
+    axes = sheet.bare_axes(figure, (0.3, height - _TITLE - tall, _WIDTH, tall), box)
+    for order, shadow in enumerate(sorted(shadows, key=lambda one: (one.part.role in sheet.SEE_THROUGH, one.nearness))):
+        _draw(axes, shadow, order)
+    _number(axes, shadows)
+    sheet.scale_bar(axes)
+    sheet.directions(axes, view.across, view.up)
+    sheet.key(figure, 0.3, height - _TITLE - tall - 0.15, _WIDTH, lines)
+    return figure
+
+
+def _shadows(scene: Scene, view: View) -> list[_Shadow]:
+    across, up, toward = (direction(scene.axes, word) for word in (view.across, view.up, view.toward))
+    flat = np.stack([across, up], axis=1)
+    shadows = []
+    for number, part in enumerate(scene.parts, 1):
+        points = part.vertices @ flat
+        shadows.append(
+            _Shadow(
+                part=part,
+                number=number,
+                shape=silhouette(points, part.faces),
+                edges=creases(part.vertices, part.faces) @ flat,
+                nearness=float((part.vertices @ toward).max()),
+            )
+        )
+    return shadows
+
+
+def _draw(axes: Axes, shadow: _Shadow, order: int) -> None:
+    style = sheet.LINE_STYLE[shadow.part.change]
+    clear = shadow.part.role in sheet.SEE_THROUGH
+    face = "none" if clear else sheet.fill(shadow.part.role)
+    # Edges lie under their own outline and over everything behind the part.
+    axes.add_collection(
+        LineCollection(list(shadow.edges), colors=sheet.FAINT, linewidths=0.4, zorder=2 + order * 0.01 + 0.004)
+    )
+    sheet.draw(axes, shadow.shape, facecolor=face, edgecolor="none", zorder=2 + order * 0.01)
+    sheet.draw(axes, shadow.shape, facecolor="none", edgecolor=sheet.INK, zorder=2 + order * 0.01 + 0.005, **style)
+
+
+def _number(axes: Axes, shadows: list[_Shadow]) -> None:
+    """A balloon on what shows of each part; parts hidden or too small for one get it on a row above, with a leader."""
+    radius = 0.13 * sheet.mm_per_inch(axes)
+    covered: BaseGeometry = shapely.Polygon()
+    outside: list[tuple[_Shadow, tuple[float, float]]] = []
+    taken: list[tuple[float, float]] = []
+    for shadow in sorted(shadows, key=lambda one: -one.nearness):
+        clear = shadow.part.role in sheet.SEE_THROUGH
+        shows = shapely.difference(shadow.shape, covered)
+        if not clear:
+            covered = shapely.union(covered, shadow.shape)
+        if shows.is_empty:
+            continue
+        at, room = (_rim_point(shadow.shape), 0.0) if clear else _roomiest(shows, radius)
+        if room >= radius and all(np.hypot(at[0] - x, at[1] - y) > 2.4 * radius for x, y in taken):
+            taken.append(at)
+            sheet.balloon(axes, at, shadow.number, shadow.part.status)
+        elif clear or room > 0.05 * radius:
+            outside.append((shadow, at))
+    _number_outside(axes, outside, shadows, radius)
+
+
+def _roomiest(shape: BaseGeometry, wanted: float) -> tuple[tuple[float, float], float]:
+    """A place within a shape and the free radius about it: its centroid where `wanted` fits there, else where the
+    largest circle fits."""
+    largest = max(getattr(shape, "geoms", (shape,)), key=lambda piece: piece.area)
+    if largest.geom_type != "Polygon" or largest.is_empty:
+        return (0.0, 0.0), 0.0
+    middle = largest.centroid
+    if largest.contains(middle) and largest.boundary.distance(middle) >= wanted:
+        return (middle.x, middle.y), wanted
+    circle = shapely.maximum_inscribed_circle(largest, tolerance=max(largest.length / 500.0, 1e-3))
+    (x, y), _ = circle.coords
+    return (float(x), float(y)), float(circle.length)
+
+
+def _rim_point(shape: BaseGeometry) -> tuple[float, float]:
+    """A point on the upper edge of a shape, a little in from its right end."""
+    low_x, _, high_x, high_y = shape.bounds
+    return (low_x + 0.93 * (high_x - low_x), high_y)
+
+
+def _number_outside(
+    axes: Axes, outside: list[tuple[_Shadow, tuple[float, float]]], shadows: list[_Shadow], radius: float
+) -> None:
+    """Balloons on a row above the drawing, in the order of their parts, far enough apart not to touch."""
+    if not outside:
+        return
+    top = shapely.total_bounds([shadow.shape for shadow in shadows])[3] + 3.0 * radius
+    ordered = sorted(outside, key=lambda one: (one[1][0], one[0].number))
+    spread = _spread([at[0] for _, at in ordered], 2.8 * radius, axes.get_xlim())
+    for (shadow, at), x in zip(ordered, spread, strict=True):
+        axes.plot([at[0], x], [at[1], top], color=sheet.FAINT, linewidth=0.5, zorder=40)
+        axes.plot([at[0]], [at[1]], marker="o", markersize=1.8, color=sheet.INK, zorder=41)
+        sheet.balloon(axes, (x, top), shadow.number, shadow.part.status)
+
+
+def _spread(wanted: list[float], apart: float, limits: tuple[float, float]) -> list[float]:
+    """Ascending places as near as can be to those wanted, no two closer than `apart`; shifted back if they overrun."""
+    places: list[float] = []
+    for place in wanted:
+        places.append(max(place, places[-1] + apart) if places else place)
+    overrun = max(0.0, places[-1] + apart / 2 - limits[1])
+    for index in range(len(places) - 1, -1, -1):
+        most = places[index + 1] - apart if index + 1 < len(places) else places[index] - overrun
+        places[index] = min(places[index], most)
+    return places
+
+
+def _key_lines(scene: Scene) -> list[tuple[str, str]]:
+    lines = []
+    for number, part in enumerate(scene.parts, 1):
+        sign = sheet.STATUS_SIGN.get(part.status) if part.status else None
+        trouble = f" – {sign[1]}" if sign else ""
+        lines.append((f"{number}{' ' + sign[0] if sign else ''}", f"{part.name} ({part.role}){trouble}"))
+    changes = {part.change for part in scene.parts}
+    return lines + [(change, f"{change} part") for change in sheet.LINE_STYLE if change in changes]

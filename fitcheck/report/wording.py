@@ -1,0 +1,133 @@
+"""Numbers and names as a report says them, rounded so that nothing looks better than it is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from fitcheck.findings import TOUCH_MM, Band, Finding, Sense, Status
+
+BASIS = {"worst case": "worst case", "rss": "root-sum-square"}
+
+_PHRASES = {"gap": "gap between {}", "overlap": "overlap of {}", "clearance": "clearance between {}"}
+
+
+def places(unit: str, numbers: Sequence[float], width: float) -> int:
+    """How many decimals to print: two, or three where the band is under 1 and the third says something.
+
+    A mass spread over 1 kg or more gets one.
+    """
+    if unit == "kg":
+        return 1 if width >= 1.0 else 2
+    third = any(abs(round(number, 2) - number) > TOUCH_MM for number in numbers)
+    return 3 if width < 1.0 and third else 2
+
+
+def plain(number: float, decimals: int) -> str:
+    """Rounded to nearest, thousands set off by a space, never "-0.00"."""
+    text = f"{number:,.{decimals}f}".replace(",", " ")
+    return text.lstrip("-") if float(text.replace(" ", "")) == 0.0 else text
+
+
+def floored(number: float, decimals: int) -> str:
+    """Rounded down: the low end of a band must not be printed above what it is."""
+    step = 10.0**decimals
+    return plain(math.floor(number * step + TOUCH_MM * step) / step, decimals)
+
+
+def raised(number: float, decimals: int) -> str:
+    """Rounded up: the high end of a band, or a half-width, must not be printed below what it is."""
+    step = 10.0**decimals
+    return plain(math.ceil(number * step - TOUCH_MM * step) / step, decimals)
+
+
+def band_places(finding: Finding) -> int:
+    band = finding.band
+    if band is None:
+        return 2
+    numbers = [band.value, band.low, band.high]
+    if finding.required is not None:
+        numbers.append(finding.required)
+    return places(finding.unit, numbers, band.high - band.low)
+
+
+def range_text(low: float, high: float, decimals: int) -> str:
+    """ "1.25 to 3.75"; one number when there is no width."""
+    bottom, top = floored(low, decimals), raised(high, decimals)
+    return bottom if bottom == top else f"{bottom} to {top}"
+
+
+def with_unit(finding: Finding, low: float, high: float) -> str:
+    """ "1.25 to 3.75 mm". A depth below zero is said as the distance that it is: "2.00 to 3.00 mm apart"."""
+    decimals, unit = band_places(finding), f" {finding.unit}".rstrip()
+    if finding.check != "overlap":
+        return range_text(low, high, decimals) + unit
+    if high <= TOUCH_MM:
+        return f"{range_text(-high, -low, decimals)}{unit} apart"
+    if low >= -TOUCH_MM:
+        return f"{range_text(low, high, decimals)}{unit} deep"
+    return f"{raised(-low, decimals)}{unit} apart to {raised(high, decimals)}{unit} deep"
+
+
+def judged_range(finding: Finding, judge_by: str) -> str:
+    """The band that decides, with its unit; empty when nothing was measured."""
+    return "" if finding.band is None else with_unit(finding, *finding.band.judged(judge_by))
+
+
+def requirement(finding: Finding) -> str:
+    """ "at least 2.00 mm"; empty when nothing is required."""
+    if finding.required is None:
+        return ""
+    if finding.check == "overlap":
+        return "no overlap"
+    number = plain(finding.required, band_places(finding))
+    return f"{finding.sense.value} {number} {finding.unit}".rstrip()
+
+
+def spare(finding: Finding, judge_by: str) -> float | None:
+    """How far the worse end of the judged band is on the right side of the requirement; negative: on the wrong one."""
+    if finding.band is None or finding.required is None:
+        return None
+    low, high = finding.band.judged(judge_by)
+    return low - finding.required if finding.sense is Sense.AT_LEAST else finding.required - high
+
+
+def has_width(band: Band) -> bool:
+    return band.high - band.low > TOUCH_MM
+
+
+def listed(names: Sequence[str]) -> str:
+    """ "m1", "m1 and case", "m1, m2 and case"."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def subject(finding: Finding) -> str:
+    """What a finding is about, in words: "gap between m1 and case"."""
+    if not finding.parts:
+        return finding.check
+    return _PHRASES.get(finding.check, finding.check + " of {}").format(listed(finding.parts))
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """ "1 finding", "3 findings"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+WORST_FIRST = (Status.NOT_MET, Status.CANNOT_TELL, Status.UNDER_CONCESSION, Status.NOT_CHECKED, Status.MET)
+
+
+def worst_first(findings: Sequence[Finding], judge_by: str) -> list[Finding]:
+    """Grouped by status, the least to spare first; findings without a number follow, in the order they came."""
+
+    def rank(finding: Finding) -> tuple[int, bool, float]:
+        left = spare(finding, judge_by)
+        return (WORST_FIRST.index(finding.status), left is None, 0.0 if left is None else left)
+
+    return sorted(findings, key=rank)
+
+
+def settling(finding: Finding) -> str:
+    """What would settle it, as something to do: "find out case.inside.x to ± 0.5 mm"."""
+    return f"find out {finding.settle_by}" if "±" in finding.settle_by else finding.settle_by

@@ -1,0 +1,160 @@
+"""A layout placed and ready to be measured: what every check looks at.
+
+Measures are memoised, and a study of a layout with one placing number changed takes over every measure that the change
+does not touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+from fitcheck.model.layout import Layout
+from fitcheck.model.part import Build, Part, State
+from fitcheck.model.rules import GapRule
+from fitcheck.placing.chain import Chain
+from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse, declared, excuse
+from fitcheck.placing.forms import Extra, Form, Widths
+from fitcheck.placing.local import MeshSource
+from fitcheck.placing.matching import match
+from fitcheck.placing.measure import Measure, PartPair
+from fitcheck.placing.outermost import outermost, turn_swing
+
+Progress = Callable[[str], None]
+
+
+def silent(_: str) -> None:
+    """No progress."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pair:
+    """Two parts that share a build, in file order, and the rule that speaks of them."""
+
+    one: Part
+    other: Part
+    rule: GapRule | None
+
+    @property
+    def names(self) -> tuple[str, str]:
+        return self.one.name, self.other.name
+
+    @property
+    def required(self) -> float:
+        return 0.0 if self.rule is None else self.rule.at_least.nominal
+
+
+class Study:
+    """One layout, placed. `meshes` turns a mesh shape into its model."""
+
+    def __init__(
+        self, layout: Layout, meshes: MeshSource, progress: Progress = silent, known: Study | None = None
+    ) -> None:
+        self.layout = layout
+        self.meshes = meshes
+        self.progress = progress
+        self.extra = Extra({name: (value.below, value.above) for name, value in layout.quantities.items()})
+        self._chains: dict[State, Chain] = {}
+        self._pairs: dict[tuple[str, str, State, bool], PartPair] = {}
+        self._measures: dict[object, Measure] = {} if known is None else known._measures
+
+    def chain(self, state: State) -> Chain:
+        if state not in self._chains:
+            self._chains[state] = Chain(self.layout, state, self.meshes, self.extra)
+        return self._chains[state]
+
+    @property
+    def widths(self) -> Widths:
+        return self.extra.widths
+
+    @cached_property
+    def states(self) -> tuple[State, ...]:
+        """Both ages if any part grows, else the beginning of life alone."""
+        return tuple(State) if any(part.grows for part in self.layout.parts) else (State.BEGINNING,)
+
+    def pairs(self, build: Build) -> Iterator[Pair]:
+        """Every pair of one build, in file order."""
+        for one, other in combinations(self.layout.in_build(build), 2):
+            yield Pair(one=one, other=other, rule=self.rule_for(one, other))
+
+    def rule_for(self, one: Part, other: Part) -> GapRule | None:
+        """The gap rule that speaks of a pair: the most specific, of those the one that asks for most."""
+        first, second = (one.name, one.role), (other.name, other.role)
+        ruling = [rule for rule in self.layout.gap_rules if rule.applies(first, second)]
+        return max(ruling, key=lambda rule: (rule.rank, rule.at_least.nominal), default=None)
+
+    def excused_altogether(self, pair: Pair) -> bool:
+        """Whether the layout's list of contacts names the pair."""
+        return any({one, other} == set(pair.names) for one, other in self.layout.contacts)
+
+    def changes_with_age(self, pair: Pair) -> bool:
+        """Whether either part grows or is carried by one that does."""
+        young, old = self.chain(State.BEGINNING), self.chain(State.END)
+        return any(
+            part.grows or any(_differs(young.origin(part, axis), old.origin(part, axis)) for axis in range(3))
+            for part in (pair.one, pair.other)
+        )
+
+    def part_pair(self, pair: Pair, state: State, *, with_contacts: bool) -> PartPair:
+        """The pair to be measured; `with_contacts` leaves out what declared contacts excuse (gaps do, overlap never).
+        """
+        key = (*pair.names, state, with_contacts)
+        if key not in self._pairs:
+            chain = self.chain(state)
+            excused: tuple[Excuse, Excuse] = (NOTHING_EXCUSED, NOTHING_EXCUSED)
+            if with_contacts:
+                excused = (
+                    excuse(chain, pair.other, pair.one, pair.required),
+                    excuse(chain, pair.one, pair.other, pair.required),
+                )
+            self._pairs[key] = PartPair(chain, pair.one, pair.other, match, excused)
+        return self._pairs[key]
+
+    def touch(self, pair: Pair) -> bool:
+        """Whether either part's words declare a contact with the other."""
+        return any(declared(pair.one, pair.other)) or any(declared(pair.other, pair.one))
+
+    def leaves_regions_out(self, pair: Pair, state: State) -> bool:
+        """Whether a declared contact leaves part of a prism or mesh out of the pair's gap."""
+        chain = self.chain(state)
+        return self.touch(pair) and any(
+            excuse(chain, standing, support, pair.required).regions
+            for standing, support in ((pair.one, pair.other), (pair.other, pair.one))
+        )
+
+    def swing(self, state: State, part: Part) -> float:
+        """How far uncertain turns can carry any plane of the part along any axis; 0 without them."""
+        return turn_swing(self.chain(state), part)
+
+    def measure(self, pair: Pair, state: State, *, with_contacts: bool) -> Measure | None:
+        """The band of a pair; None if contacts leave nothing to measure."""
+        part_pair = self.part_pair(pair, state, with_contacts=with_contacts)
+        if part_pair.is_empty:
+            return None
+        key = self._signature(pair, state, with_contacts)
+        if key not in self._measures:
+            self._measures[key] = part_pair.measure()
+        return self._measures[key]
+
+    def _signature(self, pair: Pair, state: State, with_contacts: bool) -> object:
+        """What a measure depends on, the parts themselves aside: how the two stand to each other and who turns what."""
+        chain = self.chain(state)
+        apart = (chain.origin(pair.other, axis) - chain.origin(pair.one, axis) for axis in range(3))
+        return (
+            *pair.names,
+            state,
+            with_contacts,
+            pair.required if with_contacts else 0.0,
+            *((round(form.nominal, 9), frozenset(form.terms.items())) for form in apart),
+        )
+
+    def bounds(self, state: State) -> Mapping[str, tuple[tuple[float, float], ...]]:
+        """The bounding box of every part, each face at its outermost: name -> ((low, high) for x, y, z)."""
+        chain = self.chain(state)
+        return {part.name: outermost(chain, part) for part in self.layout.parts}
+
+
+def _differs(one: Form, other: Form) -> bool:
+    return abs(one.nominal - other.nominal) > 1e-12 or one.terms != other.terms

@@ -1,0 +1,1 @@
+"""What every part weighs and where, and what both builds come to."""

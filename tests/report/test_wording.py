@@ -1,0 +1,59 @@
+"""Numbers and names as the reports say them."""
+
+from __future__ import annotations
+
+import pytest
+from made_up import CANNOT, MET, NOT_MET, OVERLAPPING, UNCHECKED, gap
+
+from fitcheck.findings import Status
+from fitcheck.report import wording
+
+
+@pytest.mark.parametrize(
+    ("number", "decimals", "said"),
+    [(1188.126, 2, "1 188.13"), (-0.0001, 2, "0.00"), (-1.5, 1, "-1.5"), (2.0, 0, "2"), (1234567.0, 1, "1 234 567.0")],
+)
+def test_plain_numbers(number, decimals, said):
+    assert wording.plain(number, decimals) == said
+
+
+def test_bands_are_rounded_outward_so_that_nothing_looks_better_than_it_is():
+    assert wording.floored(1.9999, 2) == "1.99"
+    assert wording.raised(2.0001, 2) == "2.01"
+    assert wording.floored(-0.001, 2) == "-0.01"
+
+
+def test_floating_point_dust_does_not_move_a_rounded_band():
+    assert wording.floored(1.2499999999, 2) == "1.25"
+    assert wording.raised(3.7500000001, 2) == "3.75"
+
+
+def test_a_narrow_band_gets_a_third_decimal_only_if_it_says_something():
+    narrow = gap(("a", "b"), 0.012, 0.020, 0.028, 0.015, Status.CANNOT_TELL)
+    assert wording.judged_range(narrow, "worst case") == "0.012 to 0.028 mm"
+    assert wording.judged_range(gap(("a", "b"), 2.15, 2.5, 2.85, 2.0, Status.MET), "worst case") == "2.15 to 2.85 mm"
+
+
+def test_the_judged_band_follows_the_basis():
+    assert wording.judged_range(CANNOT, "worst case") == "1.25 to 3.75 mm"
+    assert wording.judged_range(CANNOT, "rss") == "1.87 to 3.13 mm"
+
+
+def test_spare_is_measured_from_the_worse_end():
+    assert wording.spare(MET, "worst case") == pytest.approx(0.5, abs=1e-12)
+    assert wording.spare(NOT_MET, "worst case") == pytest.approx(-1.3, abs=1e-12)
+    assert wording.spare(OVERLAPPING, "worst case") == pytest.approx(-2.5, abs=1e-12)
+    assert wording.spare(UNCHECKED, "worst case") is None
+
+
+def test_worst_first_orders_by_status_and_then_by_what_is_left():
+    worse = gap(("m9", "case"), 0.1, 0.2, 0.3, 5.0, Status.NOT_MET)
+    assert wording.worst_first([MET, CANNOT, NOT_MET, UNCHECKED, worse], "worst case") == [
+        worse, NOT_MET, CANNOT, UNCHECKED, MET,
+    ]  # fmt: skip
+
+
+def test_names_are_listed_as_in_speech():
+    assert wording.listed(["m1", "m2", "case"]) == "m1, m2 and case"
+    assert wording.subject(NOT_MET) == "gap between m1 and case"
+    assert wording.subject(UNCHECKED) == "clearance"
