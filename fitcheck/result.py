@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from fitcheck.findings import Finding, Status, Verdict
+from fitcheck.findings import Band, Finding, Status, Verdict
 from fitcheck.model.quantity import Quantity
 
 Matrix3 = tuple[tuple[float, float, float], tuple[float, float, float], tuple[float, float, float]]
@@ -45,13 +45,159 @@ class MassSummary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleState:
+    """The vehicle at one time. Masses in kg; `cg` in vehicle axes in mm, its height None where nothing tells it.
+
+    `left` and `right` are known only where wheels or sides were weighed. Inertia is about the vehicle's own centre of
+    gravity in vehicle axes; `inertia_worst` and `inertia_rss` are half-widths.
+    """
+
+    front: Band
+    rear: Band
+    total: Band
+    cg: tuple[Band, Band, Band | None]
+    front_share: Band
+    rear_share: Band
+    left: Band | None = None
+    right: Band | None = None
+    stability_factor: Band | None = None
+    inertia_kg_m2: Matrix3 | None = None
+    inertia_worst: Matrix3 | None = None
+    inertia_rss: Matrix3 | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleChange:
+    """After less before; what both have in common cancels in the bands."""
+
+    front: Band
+    rear: Band
+    total: Band
+    cg: tuple[Band, Band, Band | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitTest:
+    """One limit of the rating plate. `of` is "front axle", "rear axle" or "gross mass"; None: cannot be worked out."""
+
+    of: str
+    limit_kg: float
+    before: Band | None
+    after: Band | None
+    status: Status
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherMass:
+    """The largest mass in kg that may still go to one place before the limit `bound_by` is reached."""
+
+    at: str
+    kg: float
+    bound_by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MomentRow:
+    """One part's moment about the front axle. `arm_mm` in vehicle axes; halves are worst case; None: unknown."""
+
+    part: str
+    change: str
+    mass_kg: float | None
+    mass_half_kg: float
+    arm_mm: tuple[float, float, float] | None
+    arm_half_mm: tuple[float, float, float]
+    moment_kg_m: float | None
+    moment_half_kg_m: float
+    source: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reconciled:
+    """What the parts come to beside what the scale says, in kg; `allowed` is what both uncertainties explain."""
+
+    what: str
+    summed: Band
+    scale: Band
+    difference: float
+    allowed: float
+    scale_basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FastenerShare:
+    """One fastener's share of a force in N. `way` is "shear" or "pull"; `strength_n` None: the class is not known."""
+
+    screw: str
+    count: int
+    way: str
+    share_n: float
+    strength_n: float | None
+    basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestraintRow:
+    """The force on the mountings in one direction: mass times g times an acceleration from a public table."""
+
+    direction: str
+    g: float
+    force_n: float
+    force_high_n: float
+    source: str
+    shares: tuple[FastenerShare, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardAnswer:
+    """What a rule card that the layout names says, and what it comes to here."""
+
+    name: str
+    says: str
+    answer: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleBalance:
+    """What both builds do to the vehicle. Lengths in mm in vehicle axes: x rearward of the front axle, y right of the
+    centre line, z above the ground. `laden` is `after` with the payload. A time that cannot be worked out is None, and
+    `unknown` says why.
+    """
+
+    wheelbase_mm: float
+    track_mm: float | None
+    weighed_as: str
+    steered: str
+    before: VehicleState | None
+    after: VehicleState | None
+    laden: VehicleState | None = None
+    change: VehicleChange | None = None
+    limits: tuple[LimitTest, ...] = ()
+    further: tuple[FurtherMass, ...] = ()
+    moments: tuple[MomentRow, ...] = ()
+    reconciled: tuple[Reconciled, ...] = ()
+    spring_drop_mm: tuple[tuple[str, Band], ...] = ()
+    ground_clearance: tuple[Band, Band | None] | None = None
+    raised_axle_height: Band | None = None
+    restraint: tuple[RestraintRow, ...] = ()
+    cards: tuple[CardAnswer, ...] = ()
+    case_box_mm: tuple[tuple[float, float, float], tuple[float, float, float]] | None = None
+    taken_as_exact: tuple[Quantity, ...] = ()
+    guesses: tuple[Quantity, ...] = ()
+    unknown: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Balance:
-    """Both builds side by side. `change` is None where either is unknown."""
+    """Both builds side by side. `change` is None where either is unknown, `vehicle` where none is given."""
 
     ledger: tuple[LedgerRow, ...]
     original: MassSummary
     proposed: MassSummary
     change: MassSummary | None
+    vehicle: VehicleBalance | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,13 +6,13 @@ does not touch.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
+from typing import TypeVar, cast
 
 from fitcheck.model.layout import Layout
-from fitcheck.model.part import Build, Part, State
+from fitcheck.model.part import Part, State
 from fitcheck.model.rules import GapRule
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse, declared, excuse
@@ -20,9 +20,10 @@ from fitcheck.placing.forms import Extra, Form, Widths
 from fitcheck.placing.local import MeshSource
 from fitcheck.placing.matching import match
 from fitcheck.placing.measure import Measure, PartPair
-from fitcheck.placing.outermost import outermost, turn_swing
+from fitcheck.placing.outermost import Box, outermost, turn_swing
 
 Progress = Callable[[str], None]
+Value = TypeVar("Value")
 
 
 def silent(_: str) -> None:
@@ -56,7 +57,9 @@ class Study:
         self.meshes = meshes
         self.progress = progress
         self.extra = Extra({name: (value.below, value.above) for name, value in layout.quantities.items()})
+        self._remembered: dict[object, object] = {}
         self._chains: dict[State, Chain] = {}
+        self._bounds: dict[State, Mapping[str, Box]] = {}
         self._pairs: dict[tuple[str, str, State, bool], PartPair] = {}
         self._measures: dict[object, Measure] = {} if known is None else known._measures
 
@@ -74,10 +77,11 @@ class Study:
         """Both ages if any part grows, else the beginning of life alone."""
         return tuple(State) if any(part.grows for part in self.layout.parts) else (State.BEGINNING,)
 
-    def pairs(self, build: Build) -> Iterator[Pair]:
-        """Every pair of one build, in file order."""
-        for one, other in combinations(self.layout.in_build(build), 2):
-            yield Pair(one=one, other=other, rule=self.rule_for(one, other))
+    def remembered(self, key: object, make: Callable[[], Value]) -> Value:
+        """What `make` gives, worked out once for this study."""
+        if key not in self._remembered:
+            self._remembered[key] = make()
+        return cast(Value, self._remembered[key])
 
     def rule_for(self, one: Part, other: Part) -> GapRule | None:
         """The gap rule that speaks of a pair: the most specific, of those the one that asks for most."""
@@ -85,9 +89,13 @@ class Study:
         ruling = [rule for rule in self.layout.gap_rules if rule.applies(first, second)]
         return max(ruling, key=lambda rule: (rule.rank, rule.at_least.nominal), default=None)
 
+    @cached_property
+    def _contacts(self) -> frozenset[frozenset[str]]:
+        return frozenset(frozenset(names) for names in self.layout.contacts)
+
     def excused_altogether(self, pair: Pair) -> bool:
         """Whether the layout's list of contacts names the pair."""
-        return any({one, other} == set(pair.names) for one, other in self.layout.contacts)
+        return frozenset(pair.names) in self._contacts
 
     def changes_with_age(self, pair: Pair) -> bool:
         """Whether either part grows or is carried by one that does."""
@@ -150,10 +158,12 @@ class Study:
             *((round(form.nominal, 9), frozenset(form.terms.items())) for form in apart),
         )
 
-    def bounds(self, state: State) -> Mapping[str, tuple[tuple[float, float], ...]]:
+    def bounds(self, state: State) -> Mapping[str, Box]:
         """The bounding box of every part, each face at its outermost: name -> ((low, high) for x, y, z)."""
-        chain = self.chain(state)
-        return {part.name: outermost(chain, part) for part in self.layout.parts}
+        if state not in self._bounds:
+            chain = self.chain(state)
+            self._bounds[state] = {part.name: outermost(chain, part) for part in self.layout.parts}
+        return self._bounds[state]
 
 
 def _differs(one: Form, other: Form) -> bool:

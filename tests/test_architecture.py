@@ -31,8 +31,9 @@ MAY_IMPORT = {
     "weights": "errors sources standards model geometry findings result placing study",
     "checks": "errors sources units standards model geometry findings result placing study weights",
     "scene": "findings",
+    "drawn": "errors sources model geometry findings placing study scene",
     "run": "errors sources units standards model layoutfile geometry findings result placing study weights checks "
-    "scene",
+    "scene drawn",
     "report": "errors sources units model findings result scene",
     "cli": "errors sources units model findings result geometry layoutfile checks run report scene",
     "__main__": "errors cli",

@@ -145,9 +145,7 @@ def with_change(layout: Layout, change: Nudge) -> Layout:
     )
 
 
-def _least_amount(
-    lowest: Callable[[Shift], float], travel: Shift, direction: float, required: float
-) -> float | None:
+def _least_amount(lowest: Callable[[Shift], float], travel: Shift, direction: float, required: float) -> float | None:
     """The smallest amount, in whole steps, from which the gap holds; None within FARTHEST_MM."""
 
     def holds(amount: float) -> bool:

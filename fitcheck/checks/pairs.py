@@ -6,11 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.model.part import Build, State
 from fitcheck.placing.measure import Measure
 from fitcheck.result import Counted
 from fitcheck.study import Pair, Study
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,22 +31,37 @@ def states_of(study: Study, pair: Pair) -> tuple[State, ...]:
     return (State.BEGINNING,)
 
 
-def near_pairs(study: Study, build: Build) -> Iterator[Near]:
-    """The pairs of a build within their rule, their band and `list_within`, by bounding boxes at their outermost."""
+def near_pairs(study: Study, build: Build) -> tuple[Near, ...]:
+    """The pairs of a build within their rule, their band and `list_within`, by bounding boxes at their outermost.
+
+    In file order. Pairs that no rule could reach are sorted out all at once, before any rule is looked up.
+    """
+    return study.remembered(("near pairs", build), lambda: tuple(_near_pairs(study, build)))
+
+
+def _near_pairs(study: Study, build: Build) -> Iterator[Near]:
     parts = list(study.layout.in_build(build))
-    order = {part.name: number for number, part in enumerate(parts)}
+    farthest = study.layout.list_within + max((rule.at_least.nominal for rule in study.layout.gap_rules), default=0.0)
     boxes = {state: _corners(study, state, [part.name for part in parts]) for state in study.states}
-    for pair in study.pairs(build):
-        reach = pair.required + study.layout.list_within
-        i, j = order[pair.one.name], order[pair.other.name]
-        for state in states_of(study, pair):
-            low, high = boxes[state]
-            apart = np.maximum(low[i] - high[j], low[j] - high[i])
-            if float(np.linalg.norm(np.maximum(apart, 0.0))) <= reach:
-                yield Near(pair=pair, state=state)
+    for i, one in enumerate(parts):
+        apart = {state: _apart(low, high, i) for state, (low, high) in boxes.items()}
+        nearest = np.min(list(apart.values()), axis=0)
+        for offset in np.flatnonzero(nearest <= farthest).tolist():
+            other = parts[i + 1 + offset]
+            pair = Pair(one=one, other=other, rule=study.rule_for(one, other))
+            reach = pair.required + study.layout.list_within
+            for state in states_of(study, pair):
+                if apart[state][offset] <= reach:
+                    yield Near(pair=pair, state=state)
 
 
-def _corners(study: Study, state: State, names: list[str]) -> tuple[np.ndarray, np.ndarray]:
+def _apart(low: Array, high: Array, i: int) -> Array:
+    """Distance of box i from every later one; 0 where they meet."""
+    gaps = np.maximum(low[i] - high[i + 1 :], low[i + 1 :] - high[i])
+    return np.asarray(np.linalg.norm(np.maximum(gaps, 0.0), axis=1))
+
+
+def _corners(study: Study, state: State, names: list[str]) -> tuple[Array, Array]:
     bounds = study.bounds(state)
     sides = np.array([bounds[name] for name in names]).reshape(-1, 3, 2)
     return sides[:, :, 0], sides[:, :, 1]

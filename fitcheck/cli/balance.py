@@ -24,6 +24,6 @@ def run(args: argparse.Namespace) -> int:
     from fitcheck.run import balance
 
     with shown(quiet=args.quiet) as progress:
-        result = balance(args.layout, allow=tuple(args.allow))
+        result = balance(args.layout, allow=tuple(args.allow), progress=progress)
         deliver(result, args, build="proposed", progress=progress)
     return exit_status(result.findings)

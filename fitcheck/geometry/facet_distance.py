@@ -26,6 +26,8 @@ BEAM = 24
 """Pairs followed in the first dive."""
 MOST_LOW_PAIRS = 100_000
 """Pairs of triangles looked at for the lowest distance; after that what their boxes prove is taken for the rest."""
+GUIDE_FROM = 2048
+"""Pairs still open at one time from which on a guide pays."""
 WORTH_A_GUIDE = 0.999
 """A new guide costs a pass over both meshes, so it is taken only for a pair nearer by a thousandth."""
 _AXES = np.concatenate([np.eye(3), -np.eye(3)])
@@ -113,12 +115,7 @@ class _Search:
     looked_at: int = field(default=0, init=False)
 
     def start(self) -> None:
-        """Follow the nearest few pairs of boxes down, twice, for a good first figure and a guide."""
-        self._dive()
-        self.guide_again()
-        self._dive()
-
-    def _dive(self) -> None:
+        """Follow the nearest few pairs of boxes down, for a good first figure."""
         pairs = self._tops()
         while not pairs.are_triangles:
             pairs = self._opened(pairs)
@@ -126,7 +123,7 @@ class _Search:
             pairs = pairs[np.lexsort((pairs.middles, np.round(pairs.bound, 6)))[:BEAM]]
         self._look_at(pairs)
 
-    def guide_again(self) -> None:
+    def _guide_again(self) -> None:
         """Take the direction of the nearest pair as the guide, once it is nearer by a good part than the last one."""
         if self.known.pair[0] < 0 or self.known.value > WORTH_A_GUIDE * self.guided_at:
             return
@@ -150,8 +147,9 @@ class _Search:
                     self.known.value = min([self.known.value, pairs.bound.min(), *(w.bound.min() for w in waiting)])
                     return
                 self._look_at(pairs)
-                self.guide_again()
                 continue
+            if len(pairs.a) > GUIDE_FROM:
+                self._guide_again()
             opened = self._left(self._opened(pairs))
             opened = opened[np.argsort(opened.bound, kind="stable")]
             step = TRIANGLES_AT_ONCE if opened.are_triangles else PAIRS_AT_ONCE
@@ -256,7 +254,6 @@ def _lowest(a: Placed, b: Loose, nearest_pair: _Known, distance: float) -> float
     """The least distance that the slack of b may leave, as far as it can be proved; never above the distance."""
     known = _Known(distance, nearest_pair.pair)
     search = _Search(a, b, _with_slack(a, b), known, MOST_LOW_PAIRS)
-    search.guide_again()
     search.start()
     if known.value > 0.0:
         search.run()

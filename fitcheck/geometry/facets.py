@@ -60,7 +60,7 @@ class FacetTree:
     def below(self, level: int, parents: NDArray[np.intp]) -> NDArray[np.intp]:
         """Boxes of a level under boxes of the next higher one, FANOUT each; the last one fills up what is missing."""
         children = (parents[:, None] * FANOUT + np.arange(FANOUT)).ravel()
-        return np.minimum(children, len(self.levels[level].half) - 1)
+        return np.asarray(np.minimum(children, len(self.levels[level].half) - 1))
 
 
 def rising(values: Array, merge: np.ufunc) -> list[Array]:

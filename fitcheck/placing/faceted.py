@@ -21,7 +21,7 @@ from fitcheck.geometry.intersect import overlap_solid
 from fitcheck.geometry.meshfile import MeshModel
 from fitcheck.placing.clip import without_regions
 from fitcheck.placing.contacts import Region
-from fitcheck.placing.facets import Facets, facets_of
+from fitcheck.placing.facets import Faces, Facets, facets_of
 from fitcheck.placing.forms import Widths, fall, rise
 from fitcheck.placing.local import MeshSolid
 from fitcheck.placing.pair import STAY, PiecePair, Shift, Spread
@@ -148,13 +148,13 @@ class FacetPair:
     def _error(self) -> float:
         return self._whole_a.error + self._whole_b.error
 
-    def _support(self, normal: Array, on_b: Array) -> Array:
+    def _support(self, normal: Array, on_b: Array) -> Faces:
         """The corners of the second side that lie in the plane of its witness point; all of them if none does."""
         off = np.abs((self._left_b.vertices - on_b) @ normal)
         near = np.flatnonzero(off < 1e-6)
         return near if len(near) and normal.any() else np.arange(len(self._left_b.vertices))
 
-    def _pulls(self, near: Array, normal: Array, distance: float) -> dict[str, tuple[float, float]]:
+    def _pulls(self, near: Faces, normal: Array, distance: float) -> dict[str, tuple[float, float]]:
         """How fast the distance changes with each value: the slowest and the fastest of the nearest corners."""
         held = self._left_a.moves
         moves = self._left_b.moves[near] - ((held.min(axis=0) + held.max(axis=0)) / 2.0)[None, :, :]
@@ -220,7 +220,7 @@ def _is_closed(piece: Placed) -> bool:
     return not isinstance(piece.solid, MeshSolid) or piece.solid.model.solid_faces is not None
 
 
-def _holds(outer: Placed, vertices: Array, faces: Array, points: Array) -> bool:
+def _holds(outer: Placed, vertices: Array, faces: Faces, points: Array) -> bool:
     """Whether any of the points lies inside a closed piece."""
     if not _is_closed(outer):
         return False

@@ -13,6 +13,7 @@ from matplotlib.patches import Rectangle
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding
+from fitcheck.model.part import State
 from fitcheck.report import sheet
 from fitcheck.report.outline import Floats, cut
 from fitcheck.report.scene import DrawnPart, Scene
@@ -117,9 +118,10 @@ def _sheet(scene: Scene, result: Result, finding: Finding) -> Figure:
     cuts = [(number, part, shape) for number, part, shape in cuts if not shape.is_empty]
     lines = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in cuts]
     height = _TITLE + _TALL + 0.2 + sheet.key_height(lines, _WIDTH) + 0.3
-    figure = sheet.new_sheet(
-        _WIDTH + 0.6, height, scene.title or "Layout", f"{scene.build} build, section {plane.words}: {subject(finding)}"
-    )
+    # The scene shows parts as they are when new; a grown module's face then stands short of its dimension.
+    aged = ", parts drawn as new" if finding.state == State.END else ""
+    title = f"{scene.build} build, section {plane.words}: {subject(finding)}{aged}"
+    figure = sheet.new_sheet(_WIDTH + 0.6, height, scene.title or "Layout", title)
     bottom = height - _TITLE - _TALL
     window = _window(finding, plane)
     _whole(figure, (0.3, bottom, _WHOLE_WIDTH, _TALL), cuts, window)
@@ -211,7 +213,8 @@ def _dimension(axes: Axes, plane: Plane, finding: Finding, result: Result) -> No
     else:
         axes.plot(*((value,) for value in start), marker="x", markersize=8, color=sheet.INK, zorder=45)
     middle = (start + end) / 2
-    text = f"{judged_range(finding, result.judge_by)}\n{requirement(finding)} required\n{finding.status.value.upper()}"
+    status = " at ".join(filter(None, (finding.status.value.upper(), finding.state)))
+    text = f"{judged_range(finding, result.judge_by)}\n{requirement(finding)} required\n{status}"
     box = {"boxstyle": "square,pad=0.4", "fc": "white", "ec": sheet.INK, "lw": 0.9}
     place = (middle[0], axes.get_ylim()[1] - 0.45 * scale)
     axes.plot([middle[0], place[0]], [middle[1], place[1]], color=sheet.INK, linewidth=0.6, zorder=44)
