@@ -237,7 +237,6 @@ class Result:
     not_covered: tuple[str, ...]
     taken_as_exact: tuple[Quantity, ...]
     guesses: tuple[Quantity, ...]
-    cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     counted: Counted | None = None
     balance: Balance | None = None

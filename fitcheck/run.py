@@ -11,6 +11,7 @@ from fitcheck.checks.concede import idle_concessions
 from fitcheck.checks.coverage import not_covered
 from fitcheck.checks.mend import with_mends
 from fitcheck.checks.pairs import counted
+from fitcheck.checks.remarks import remarks
 from fitcheck.checks.room import room_left
 from fitcheck.findings import Finding
 from fitcheck.layoutfile.read import read_layout
@@ -98,6 +99,7 @@ def _result(
         not_covered=not_covered(layout, verb),
         taken_as_exact=tuple(taken_as_exact(layout)),
         guesses=tuple(value for value in layout.quantities.values() if value.is_guess),
+        notes=remarks(study),
         counted=None if build is None else counted(study, build),
         balance=balance_of(study),
         room=room,

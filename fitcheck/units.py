@@ -116,11 +116,11 @@ _UNIT = r"[A-Za-zµμ°Ω%Ω′][A-Za-zµμ°Ω%Ω0-9²^*·⋅/]*"
 _AMOUNT = re.compile(
     rf"(?P<value>[+-]?{_UNSIGNED})\s*(?P<unit>{_UNIT})?\s*"
     rf"(?:(?:±|\+\s*/?\s*-)\s*(?P<pm>{_UNSIGNED})\s*(?P<pm_unit>{_UNIT})?"
-    rf"|(?P<one>[+-]\s*{_UNSIGNED})\s*/?\s*(?P<other>[+-]?\s*{_UNSIGNED})\s*(?P<two_unit>{_UNIT})?)?"
+    rf"|(?P<one>[+-]\s*{_UNSIGNED})(?:\s*/\s*|\s+)(?P<other>[+-]?\s*{_UNSIGNED})\s*(?P<two_unit>{_UNIT})?)?"
 )
 _TOLERANCE = re.compile(
     rf"(?:±\s*)?(?P<pm>{_UNSIGNED})\s*(?P<pm_unit>{_UNIT})?"
-    rf"|(?P<one>[+-]\s*{_UNSIGNED})\s*/?\s*(?P<other>[+-]?\s*{_UNSIGNED})\s*(?P<two_unit>{_UNIT})?"
+    rf"|(?P<one>[+-]\s*{_UNSIGNED})(?:\s*/\s*|\s+)(?P<other>[+-]?\s*{_UNSIGNED})\s*(?P<two_unit>{_UNIT})?"
 )
 _UNIT_PRODUCT = re.compile(r"[A-Za-z_]+(?:\*\*[1-4])?(?:[*/][A-Za-z_]+(?:\*\*[1-4])?){0,5}")
 _DECIMAL_COMMA = re.compile(r"(\d),(\d)")

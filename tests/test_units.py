@@ -127,7 +127,7 @@ def test_a_share_has_its_tolerance_in_points():
         ("yes", LENGTH, "is no length", "12 mm"),
         ("", LENGTH, "is no length", "12 mm"),
         ("12 MM", LENGTH, "no unit that fitcheck knows", "'mm'"),
-        ("12 mn", LENGTH, "no unit that fitcheck knows", "'mm'"),
+        ("12 mmm", LENGTH, "no unit that fitcheck knows", "'mm'"),
         ("12 furlong", LENGTH, "no unit that fitcheck knows", "units of length are"),
         ("12 m/", LENGTH, "no unit that fitcheck knows", ""),
         ("12 +0.5/+0.2", LENGTH, "outside its tolerance", "± 0.15"),

@@ -84,7 +84,7 @@ def guesses(study: Study, measure: Measure) -> tuple[str, ...]:
 
 def looseness(measure: Measure) -> str:
     """What an approximation may have taken off, in words; empty if the figures are exact."""
-    said = []
+    said = [measure.note] if measure.note else []
     if measure.error > 5e-4:
         said.append(
             f"curved faces are taken as flat facets: the true distance may be up to {measure.error:.3f} mm larger"

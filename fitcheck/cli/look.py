@@ -19,9 +19,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from fitcheck.cli.say import say
-    from fitcheck.geometry.meshfile import describe, read_mesh
+    from fitcheck.geometry.meshfile import WITHOUT_UNIT, describe, describe_numbers, read_mesh
     from fitcheck.units import factor
 
-    unit_mm = None if args.unit is None else factor(args.unit, "length")
-    say("\n".join([str(args.file), *(f"  {line}" for line in describe(read_mesh(args.file, unit_mm)))]))
+    if args.unit is None and args.file.suffix.lower().lstrip(".") in WITHOUT_UNIT:
+        lines = describe_numbers(read_mesh(args.file, 1.0))
+    else:
+        lines = describe(read_mesh(args.file, None if args.unit is None else factor(args.unit, "length")))
+    say("\n".join([str(args.file), *(f"  {line}" for line in lines)]))
     return 0

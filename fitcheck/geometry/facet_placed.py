@@ -22,6 +22,11 @@ class Placed:
         if not (np.isfinite(self.turn).all() and np.isfinite(self.shift).all()):
             raise ValueError("a pose has a number that is not finite")
 
+    @property
+    def is_square(self) -> bool:
+        """Whether its own axes lie along the case axes."""
+        return bool((np.sort(self.spread, axis=1)[:, :2] <= 1e-12).all())
+
     def boxes(self, level: int, index: Index) -> tuple[Array, Array]:
         """Middles and half sizes (N, 3) of the boxes of that level."""
         at = self.tree.levels[level]

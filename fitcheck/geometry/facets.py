@@ -34,10 +34,10 @@ class FacetTree:
     """Triangles of one mesh under levels of boxes; level 0 has a box per triangle.
 
     triangles: (N, 3, 3) sorted, the last one repeated to fill the lowest level. corners: (N, 3) their vertices as rows
-    of `vertices`. levels: from the triangles up to at most FANOUT boxes.
+    of `vertices`. count: how many of them are the mesh's own. levels: from the triangles up to at most FANOUT boxes.
     """
 
-    __slots__ = ("corners", "levels", "triangles", "vertices")
+    __slots__ = ("corners", "count", "levels", "triangles", "vertices")
 
     def __init__(self, vertices: ArrayLike, faces: ArrayLike) -> None:
         """vertices: (V, 3) in mm. faces: (F, 3), F >= 1. Raises ValueError for what is not a finite mesh."""
@@ -51,11 +51,16 @@ class FacetTree:
             raise ValueError("a vertex has a coordinate that is not a finite number")
         if corners.min() < 0 or corners.max() >= len(self.vertices):
             raise ValueError("a face names a vertex that does not exist")
+        self.count = len(corners)
         corners = _filled(corners[_curve_order(self.vertices[corners].sum(axis=1))])
         self.corners: NDArray[np.intp] = corners
         self.triangles: Array = self.vertices[corners]
         lows, highs = rising(self.triangles.min(axis=1), np.minimum), rising(self.triangles.max(axis=1), np.maximum)
         self.levels = [Level((low + high) / 2.0, (high - low) / 2.0) for low, high in zip(lows, highs, strict=True)]
+
+    def own_boxes(self, level: int) -> int:
+        """How many boxes of a level are not repeated ones."""
+        return -(-self.count // FANOUT**level)
 
     def below(self, level: int, parents: NDArray[np.intp]) -> NDArray[np.intp]:
         """Boxes of a level under boxes of the next higher one, FANOUT each; the last one fills up what is missing."""

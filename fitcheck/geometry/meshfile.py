@@ -17,7 +17,8 @@ from fitcheck.geometry.meshfile_health import MeshHealth, examine, has_repeated_
 from fitcheck.geometry.meshfile_plain import read_plain
 from fitcheck.geometry.meshfile_raw import MOST_BYTES, Faces, Points, RawMesh, unusable
 
-KINDS = ("stl", "obj", "ply", "off", "3mf", "glb")
+WITHOUT_UNIT = ("stl", "obj", "ply", "off")
+KINDS = (*WITHOUT_UNIT, "3mf", "glb")
 
 SAME_CORNER = 2e-6
 """Corners within this share of the largest coordinate may be one: two roundings to six digits, or to 32 bits."""
@@ -182,14 +183,38 @@ def _merge_close(vertices: Points, faces: Faces) -> tuple[Points, Faces, list[st
 
 def describe(model: MeshModel) -> list[str]:
     """The mesh in plain sentences: size, unit, triangles, bodies, whether it is a solid, and what was noticed."""
-    health = model.health
-    x, y, z = health.extents_mm
     unit = f"the file says {model.file_unit}" if model.file_unit else f"as stated, one unit is {model.unit_mm:g} mm"
+    health = model.health
+    volume = "" if health.volume_mm3 is None else f"Closed, with a volume of {health.volume_mm3:.1f} mm3."
+    return [f"{_size(model, 1.0)} mm ({unit}).", *_body(model, volume), *health.notes]
+
+
+def describe_numbers(model: MeshModel) -> list[str]:
+    """The same for a file without a unit, read as if one unit were 1 mm: what each likely unit would make of it."""
+    health = model.health
+    volume = "" if health.volume_mm3 is None else f"Closed, with a volume of {health.volume_mm3:.6g} cubic units."
+    doubts = _odd_size(model.vertices, model.faces)
+    return [
+        f"{_size(model, 1.0)} in the file's own numbers; this kind of file has no unit.",
+        f"Drawn in millimetres it is {_size(model, 1.0)} mm; in inches {_size(model, 25.4)} mm.",
+        "A layout has to state which: unit: mm. Compare one size with the real part.",
+        *_body(model, volume),
+        *(note for note in health.notes if note not in doubts),
+    ]
+
+
+def _size(model: MeshModel, factor: float) -> str:
+    x, y, z = (extent * factor for extent in model.health.extents_mm)
+    return f"{x:.3f} x {y:.3f} x {z:.3f}"
+
+
+def _body(model: MeshModel, volume: str) -> list[str]:
+    health = model.health
     bodies = "one body" if health.bodies == 1 else f"{health.bodies} bodies"
-    said = [f"{x:.3f} x {y:.3f} x {z:.3f} mm ({unit}).", f"{health.triangles} triangles in {bodies}."]
-    if health.volume_mm3 is not None:
-        said.append(f"Closed, with a volume of {health.volume_mm3:.1f} mm3.")
+    said = [f"{health.triangles} triangles in {bodies}."]
+    if volume:
+        said.append(volume)
     if health.degenerate_faces:
         count = health.degenerate_faces
         said.append(f"{count} {'triangle has' if count == 1 else 'triangles have'} no area; this does no harm.")
-    return said + list(health.notes)
+    return said

@@ -9,10 +9,11 @@ from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import nearest
 from fitcheck.layoutfile.inertia import inertia_of
 from fitcheck.layoutfile.sections import Document
-from fitcheck.layoutfile.sections_vehicle import ClearanceSection, PackWeighedSection, RaisedAxleSection, VehicleSection
+from fitcheck.layoutfile.sections_vehicle import ClearanceSection, PackWeighedSection, VehicleSection
 from fitcheck.layoutfile.tree import Path
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import Payload, RaisedAxle, Vehicle
+from fitcheck.standards.rule_cards import CARDS
 from fitcheck.units import LENGTH, MASS, STIFFNESS, Kind, Written
 
 AXLES = {"front", "rear"}
@@ -42,12 +43,13 @@ def vehicle(desk: Desk, document: Document) -> Vehicle | None:
         springs=_named(desk, written.springs, STIFFNESS, "springs"),
         ground_clearance=clearance,
         ground_clearance_least=least,
-        raised_axle=_raised_axle(desk, written.raised_axle),
+        raised_axle=_raised_axle(desk, written),
         pack_weighed=_pack_weighed(desk, written),
         category=written.category,
         inertia=None if inertia is None else inertia_of(desk, inertia, (*_PATH, "inertia")),
-        rule_cards=tuple(written.rule_cards),
+        rule_cards=_rule_cards(desk, written),
         held_by=_held_by(desk, written, document),
+        steered=written.steered,
         at=desk.key_at(_PATH),
     )
 
@@ -101,17 +103,31 @@ def _clearance(desk: Desk, written: VehicleSection) -> tuple[Quantity | None, Qu
     return desk.maybe(given, LENGTH, "vehicle.ground_clearance", path), None
 
 
-def _raised_axle(desk: Desk, written: RaisedAxleSection | None) -> RaisedAxle | None:
+def _raised_axle(desk: Desk, section: VehicleSection) -> RaisedAxle | None:
+    written = section.raised_axle
     if written is None:
         return None
     path: Path = (*_PATH, "raised_axle")
     called = "vehicle.raised_axle"
+    lift = desk.exact(written.lift, LENGTH, f"{called}.lift", (*path, "lift"))
+    if lift.high >= desk.exact(section.wheelbase, LENGTH, "vehicle.wheelbase", (*_PATH, "wheelbase")).low:
+        desk.problem(lift.at, "the axle is lifted by as much as the wheelbase", "write how high its wheels stood")
     return RaisedAxle(
         raised=written.raised,
-        lift=desk.exact(written.lift, LENGTH, f"{called}.lift", (*path, "lift")),
+        lift=lift,
         other_axle=desk.measured(written.other_axle, MASS, f"{called}.other_axle", (*path, "other_axle"), ""),
         wheel_radius=desk.exact(written.wheel_radius, LENGTH, f"{called}.wheel_radius", (*path, "wheel_radius")),
     )
+
+
+def _rule_cards(desk: Desk, written: VehicleSection) -> tuple[str, ...]:
+    known = [each.name for each in CARDS]
+    folded = {name.casefold() for name in known}
+    for number, name in enumerate(written.rule_cards):
+        if name.strip().casefold() not in folded:
+            at = desk.value_at((*_PATH, "rule_cards", number))
+            desk.problem(at, f"there is no rule card {name!r}", nearest(name, known))
+    return tuple(written.rule_cards)
 
 
 def _pack_weighed(desk: Desk, written: VehicleSection) -> Named:

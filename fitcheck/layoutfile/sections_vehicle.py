@@ -92,6 +92,7 @@ class VehicleSection(Section):
         ]
         | None
     ) = None
+    steered: Axle | None = None
     category: Annotated[Text, Field(description="vehicle category, such as N1")] | None = None
     inertia: InertiaWords | None = None
     rule_cards: list[Text] = Field(default_factory=list)

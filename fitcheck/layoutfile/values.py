@@ -19,7 +19,7 @@ _UNIT = r"[A-Za-zµμ°ΩΩ%′][A-Za-z0-9µμ°ΩΩ%²^*·⋅/′]*"
 _VALUE_PATTERN = (
     rf"^\s*[+\-−]?{_NUMBER}\s*({_UNIT})?\s*"
     rf"((±|\+\s*/?\s*-)\s*{_NUMBER}\s*({_UNIT})?"
-    rf"|[+\-−]\s*{_NUMBER}\s*/?\s*[+\-−]?\s*{_NUMBER}\s*({_UNIT})?)?\s*$"
+    rf"|[+\-−]\s*{_NUMBER}(\s*/\s*|\s+)[+\-−]?\s*{_NUMBER}\s*({_UNIT})?)?\s*$"
 )
 _TEXT_VALUE = {"type": "string", "pattern": _VALUE_PATTERN}
 

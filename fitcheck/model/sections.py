@@ -124,7 +124,8 @@ class RaisedAxle:
 class Vehicle:
     """The vehicle the case goes under. Vehicle axes: x rearward of the front axle, y right of the centre line, z above
     ground. `weighed` and `weighed_after` map "front", "rear", or "front left" ... to kg; `limits` maps "front", "rear",
-    "gross". `case_low` is the case datum in vehicle axes. `springs` maps "front"/"rear" to N/mm per axle."""
+    "gross". `case_low` is the case datum in vehicle axes. `springs` maps "front"/"rear" to N/mm per axle. `steered` is the
+    steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity in vehicle axes."""
 
     wheelbase: Quantity
     track: Quantity | None
@@ -144,6 +145,7 @@ class Vehicle:
     inertia: tuple[tuple[float, float, float], ...] | None = None
     rule_cards: tuple[str, ...] = ()
     held_by: tuple[tuple[str, int], ...] = ()
+    steered: str | None = None
     at: Mark = NOWHERE
 
 

@@ -8,7 +8,7 @@ does not tell a part inside another from one beside it, so corners are also test
 from __future__ import annotations
 
 import weakref
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -30,6 +30,8 @@ from fitcheck.placing.placed import Array, Columns, Placed, columns_of, surface_
 STILL_POSE = (np.eye(3), np.zeros(3))
 MOST_TESTED = 4000
 """Corners tested for being inside the other part; of meshes with several bodies, evenly chosen."""
+
+OPEN_SURFACES_MEET = "the surfaces meet and a mesh is not closed: whether they only touch cannot be told"
 
 _trees: weakref.WeakKeyDictionary[MeshModel, FacetTree] = weakref.WeakKeyDictionary()
 
@@ -122,7 +124,17 @@ class FacetPair:
         depth = self._depth(found.distance, shift)
         if depth > 0.0:
             return self._overlapping(depth, found, slack, widths)
-        return self._apart(found, slack, widths, shift)
+        apart = self._apart(found, slack, widths, shift)
+        if found.distance > TOUCH_MM or (_is_closed(self.a) and _is_closed(self.b)):
+            return apart
+        return replace(apart, low=min(apart.low, -self._deepest(shift)), note=OPEN_SURFACES_MEET)
+
+    def _deepest(self, shift: Shift) -> float:
+        """No overlap can be deeper than what the two bounding boxes share."""
+        whole_b = self._whole_b.vertices + np.array(shift)
+        low = np.maximum(self._whole_a.vertices.min(axis=0), whole_b.min(axis=0))
+        high = np.minimum(self._whole_a.vertices.max(axis=0), whole_b.max(axis=0))
+        return max(1.0, float((high - low).min()))
 
     def _apart(self, found: Nearest, slack: Array, widths: Widths, shift: Shift) -> Spread:
         on_a, on_b = np.array(found.point_a), np.array(found.point_b)

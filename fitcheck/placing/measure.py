@@ -31,6 +31,7 @@ class Measure:
     values: tuple[str, ...]
     error: float = 0.0
     looseness: float = 0.0
+    note: str = ""
 
 
 class PartPair:
@@ -100,6 +101,7 @@ class PartPair:
             values=tuple(sorted(name for name in matter | {turn.name for turn in turning} if not is_helper(name))),
             error=nearest.error,
             looseness=looseness,
+            note=next((spread.note for spread in spreads if spread.note), ""),
         )
 
     def _bounds(

@@ -19,7 +19,7 @@ class Spread:
 
     `low` and `high` bound it over all deviations. `falls` and `rises` say, for each value alone, how far the distance
     can go from its nominal, to first order. `points` lie on the first and the second piece. `error` is how much smaller
-    `value` may be than the true nominal distance (facets, bounds).
+    `value` may be than the true nominal distance (facets, bounds). `note` says in words what the pair could not tell.
     """
 
     value: float
@@ -29,6 +29,7 @@ class Spread:
     rises: Mapping[str, float]
     points: tuple[Point, Point]
     error: float = 0.0
+    note: str = ""
 
 
 class PiecePair(Protocol):

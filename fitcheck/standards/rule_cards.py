@@ -97,6 +97,26 @@ CARDS = (
         unit="gradient",
         source=_AU_CLEARANCE,
     ),
+    RuleCard(
+        name="ride height change AU",
+        says="suspension may be raised or lowered by up to this without certification, and by no more than a third of "
+        "its travel in that direction",
+        figure=50.0,
+        unit="mm",
+        source=Source(
+            document="VSB 14 (Australia), section LS, as told by a state's guide to modifications", verified=ONE_PAGE
+        ),
+    ),
+    RuleCard(
+        name="steered axle share EU",
+        says="laden to its maximum, with the rear axle at its own maximum, a vehicle with a steered front axle keeps "
+        "this share of its maximum mass there (classes of goods vehicles and buses; read which)",
+        figure=20.0,
+        unit="%",
+        source=Source(
+            document="Regulation (EU) 1230/2012", clause="annex I, mass distribution", verified=ONE_PAGE
+        ),
+    ),
 )
 
 

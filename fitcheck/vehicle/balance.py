@@ -1,0 +1,129 @@
+"""The vehicle's side of the balance, put together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from fitcheck.findings import Band, Status, judge
+from fitcheck.result import Balance, CardAnswer, Matrix3, Reconciled, VehicleBalance, VehicleChange, VehicleState
+from fitcheck.study import Study
+from fitcheck.vehicle import cards, inertia, limits, restraint, springs
+from fitcheck.vehicle.figures import change_of, state_of
+from fitcheck.vehicle.loading import Loading
+from fitcheck.vehicle.moments import moments
+from fitcheck.vehicle.reconcile import reconciled
+from fitcheck.vehicle.swap import Swap, measured_exact, swap_of
+
+_NO_BAND: Matrix3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Weighed:
+    """What the checks of the vehicle look at: the swap itself and everything worked out from it."""
+
+    swap: Swap
+    summary: VehicleBalance
+    cards: tuple[cards.CardTest, ...]
+    judge_by: str
+
+
+def weighed(study: Study, balance: Balance) -> Weighed | None:
+    """The vehicle with both builds; None where the layout gives no vehicle."""
+    swap = swap_of(study)
+    if swap is None:
+        return None
+    judge_by, unknown = study.layout.judge_by, list(swap.unknown)
+    before = _state(swap.before, unknown)
+    after = _state(swap.after, unknown)
+    change = None
+    if swap.before is not None and swap.after is not None and after is not None:
+        change = change_of(swap.before, swap.after)
+    before, after = _with_inertia(swap, before, after)
+    drops = springs.drops(swap, change)
+    clearance = springs.clearance_after(study, swap, drops)
+    asked = tuple(cards.tests(cards.Facts(swap=swap, drops=drops, clearance=clearance)))
+    vehicle = swap.vehicle
+    summary = VehicleBalance(
+        wheelbase_mm=vehicle.wheelbase.nominal,
+        track_mm=None if vehicle.track is None else vehicle.track.nominal,
+        weighed_as=vehicle.weighed_as or "",
+        steered=vehicle.steered or "front",
+        before=before,
+        after=after,
+        laden=_state(swap.laden, unknown),
+        change=change,
+        limits=tuple(limits.tests(swap, judge_by)),
+        further=tuple(limits.further(swap, judge_by)),
+        moments=moments(swap),
+        reconciled=tuple(reconciled(swap, balance.original, balance.proposed, after, judge_by)),
+        spring_drop_mm=tuple(drops.items()),
+        ground_clearance=_clearance(swap, clearance),
+        raised_axle_height=swap.raised,
+        restraint=tuple(restraint.rows(study.layout, balance.proposed)),
+        cards=tuple(_answer(test, judge_by) for test in asked),
+        case_box_mm=springs.case_box(study, swap),
+        taken_as_exact=measured_exact(swap),
+        guesses=tuple(value for value in swap.quantities.values() if value.is_guess and "vehicle." in value.name),
+        unknown=tuple(dict.fromkeys(unknown)),
+        says=tuple(_says(swap)),
+    )
+    return Weighed(swap=swap, summary=summary, cards=asked, judge_by=judge_by)
+
+
+def _state(loading: Loading | None, unknown: list[str]) -> VehicleState | None:
+    if loading is None:
+        return None
+    try:
+        return state_of(loading)
+    except ValueError as error:
+        unknown.append(str(error))
+        return None
+
+
+def _with_inertia(
+    swap: Swap, before: VehicleState | None, after: VehicleState | None
+) -> tuple[VehicleState | None, VehicleState | None]:
+    given, found = swap.vehicle.inertia, inertia.after(swap)
+    if before is not None and given is not None:
+        one, two, three = given
+        before = replace(before, inertia_kg_m2=(one, two, three), inertia_worst=_NO_BAND, inertia_rss=_NO_BAND)
+    if after is not None and found is not None:
+        after = replace(after, inertia_kg_m2=found.tensor, inertia_worst=found.worst, inertia_rss=found.rss)
+    return before, after
+
+
+def _clearance(swap: Swap, after: Band | None) -> tuple[Band, Band | None] | None:
+    measured = swap.vehicle.ground_clearance
+    if measured is None:
+        return None
+    low, high = measured.low, measured.high
+    return Band(value=measured.nominal, low=low, high=high, rss_low=low, rss_high=high), after
+
+
+def _answer(test: cards.CardTest, judge_by: str) -> CardAnswer:
+    if test.required is None:
+        answer = test.note
+    elif test.found is None:
+        answer = f"cannot tell: {test.note}" if test.note else "cannot tell"
+    else:
+        status = judge(test.found, test.required, test.sense, judge_by)
+        words = {Status.MET: "at or on the safe side of the cited figure; not an approval"}
+        answer = (
+            f"found {test.found.value:.1f} {test.unit}, {test.sense.value} {test.required:.1f} {test.unit}: "
+            f"{words.get(status, status.value)}; {test.note}"
+        )
+    return CardAnswer(name=test.card.name, says=test.card.says, answer=answer, source=str(test.card.source))
+
+
+def _says(swap: Swap) -> list[str]:
+    """What the figures take for granted."""
+    vehicle, said = swap.vehicle, list(swap.says)
+    if vehicle.weighed_as == "kerb" and not vehicle.payload:
+        said.append("weighed at kerb mass: a limit that is met proves nothing for the laden vehicle")
+    elif not vehicle.weighed_as:
+        said.append("whether the vehicle was weighed empty or laden is not stated (`weighed_as`)")
+    if not vehicle.steered:
+        said.append("the front axle is taken as the steered one (`steered` says otherwise)")
+    if vehicle.payload:
+        said.append("limits are held against the vehicle with the payload aboard")
+    return said

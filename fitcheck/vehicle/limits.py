@@ -1,0 +1,96 @@
+"""The limits of the rating plate against the vehicle, and how much more could still be put on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from fitcheck.findings import Band, Sense, Status, judge
+from fitcheck.result import FurtherMass, LimitTest
+from fitcheck.vehicle.extremes import Figure, band
+from fitcheck.vehicle.figures import CENTRE, FRONT, REAR, TOTAL, share_at
+from fitcheck.vehicle.loading import X, Loading, Span
+from fitcheck.vehicle.raised_axle import axle_loads
+from fitcheck.vehicle.reconcile import scale_band
+from fitcheck.vehicle.swap import Swap
+
+NAMES = {"front": "front axle", "rear": "rear axle", "gross": "gross mass"}
+FIGURES: dict[str, Figure] = {"front": FRONT, "rear": REAR, "gross": TOTAL}
+
+
+def tests(swap: Swap, judge_by: str) -> Iterable[LimitTest]:
+    """One test for each limit that the layout states, in the order front, rear, gross."""
+    stated = dict(swap.vehicle.limits)
+    for key, name in NAMES.items():
+        if key in stated:
+            after = load_after(swap, key)
+            yield LimitTest(
+                of=name,
+                limit_kg=stated[key].nominal,
+                before=None if swap.before is None else band(swap.before, FIGURES[key]),
+                after=after,
+                status=_status(swap, key, after, stated[key].low, judge_by),
+            )
+
+
+def load_after(swap: Swap, key: str) -> Band | None:
+    """The load that a limit is held against: with the payload where there is one; None where it cannot be told."""
+    loading = swap.total_known if key == "gross" else swap.final
+    return None if loading is None else band(loading, FIGURES[key])
+
+
+def reading_after(swap: Swap, key: str) -> Band | None:
+    """What the scale said of the finished vehicle; None without such a reading, or where a payload came on top."""
+    axles = axle_loads(swap.vehicle.weighed_after)
+    if axles is None or swap.vehicle.payload:
+        return None
+    return scale_band(axles["front"] + axles["rear"] if key == "gross" else axles[key])[0]
+
+
+def _status(swap: Swap, key: str, after: Band | None, limit: float, judge_by: str) -> Status:
+    """By the parts, and by the scale where the finished vehicle was weighed: the worse of the two."""
+    if after is None:
+        return Status.CANNOT_TELL
+    status = judge(after, limit, Sense.AT_MOST, judge_by)
+    reading = reading_after(swap, key)
+    if reading is not None:
+        # A scale that shows too much is not argued away; one that is merely coarse takes nothing from the sum.
+        if judge(reading, limit, Sense.AT_MOST, judge_by) is Status.NOT_MET:
+            status = Status.NOT_MET
+        elif reading.value > limit and status is Status.MET:
+            status = Status.CANNOT_TELL
+    return Status.CANNOT_TELL if status is Status.MET and swap.guesses else status
+
+
+def further(swap: Swap, judge_by: str) -> Iterable[FurtherMass]:
+    """The largest mass that each place could still take, every limit holding for the whole judged band."""
+    stated = dict(swap.vehicle.limits)
+    if swap.final is None or not stated:
+        return
+    loading = swap.final
+    places = [("over the front axle", (1.0, 0.0)), ("over the rear axle", (0.0, 1.0))]
+    pack, base = _pack_place(loading), loading.stretch[X]
+    if pack is not None and base is not None:
+        front, rear = share_at(pack, base)
+        places.insert(0, ("at the pack's place", (front[1], rear[1])))
+    for at, (on_front, on_rear) in places:
+        room = []
+        for key, limit in stated.items():
+            left = limit.low - band(loading, FIGURES[key]).judged(judge_by)[1]
+            share = {"front": on_front, "rear": on_rear, "gross": 1.0}[key]
+            if left <= 0.0:
+                room.append((0.0, NAMES[key]))
+            elif share > 0.0:
+                room.append((left / share, NAMES[key]))
+        if room:
+            kg, bound_by = min(room)
+            yield FurtherMass(at=at, kg=kg, bound_by=bound_by)
+
+
+def _pack_place(loading: Loading) -> Span | None:
+    """Where the centre of the new parts stands along the vehicle."""
+    new = tuple(load for load in loading.loads if load.in_case and load.sign > 0.0)
+    if not new:
+        return None
+    found = band(replace(loading, loads=new), CENTRE[X])
+    return Span(name="pack", nominal=found.value, low=found.low, high=found.high)
