@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.checks import containment, file_scale, gap, mass, overlap, unchecked
+from fitcheck.checks import clear_height, containment, file_scale, gap, level, mass, overlap, unchecked
+from fitcheck.checks import screw_length, torque
+from fitcheck.checks import vehicle as vehicle_checks
 from fitcheck.checks.concede import idle_concessions
 from fitcheck.checks.coverage import not_covered
 from fitcheck.checks.mend import with_mends
@@ -19,8 +22,9 @@ from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.shape import Mesh
-from fitcheck.result import Result, Room, verdict
+from fitcheck.result import Balance, Result, Room, verdict
 from fitcheck.study import Progress, Study, silent
+from fitcheck.vehicle.balance import Weighed, weighed
 from fitcheck.weights.ledger import balance_of
 
 if TYPE_CHECKING:
@@ -64,7 +68,10 @@ def check_study(study: Study, build: Build) -> Result:
     room = room_left(study, build, findings)
     findings += idle_concessions(study, findings)
     findings += unchecked.check(study.layout, build)
-    return _result(study, "check", findings, build=build, room=room)
+    whole, vehicle = _balance(study)
+    if build is Build.PROPOSED:
+        findings += vehicle_checks.check(vehicle)
+    return _result(study, "check", findings, whole, build=build, room=room)
 
 
 def geometric(study: Study, build: Build) -> list[Finding]:
@@ -77,17 +84,57 @@ def geometric(study: Study, build: Build) -> list[Finding]:
     ]
 
 
+def stated_heights(study: Study, build: Build) -> list[Finding]:
+    """What `heights` and `screws` ask for, answered for the layout as it is; they speak of the proposed build."""
+    if build is not Build.PROPOSED:
+        return []
+    return [
+        *clear_height.check(study),
+        *level.check(study),
+        *screw_length.check(study),
+        *torque.check(study),
+    ]
+
+
+def heights(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Result:
+    """Which spacer, riser and frame heights do, from which stock, which screws then fit, and what else changes."""
+    from fitcheck.solved_heights import answer  # loads the solver
+
+    answered = answer(study_of(path, allow=allow, progress=progress), geometric, stated_heights)
+    result = _result(answered.study, "heights", answered.findings)
+    return replace(
+        result,
+        judge_by=answered.judge_by,
+        notes=(*result.notes, *answered.notes),
+        heights=answered.heights,
+        screws=answered.screws,
+    )
+
+
 def balance(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Result:
-    """Mass, centre of gravity and inertia before and after."""
+    """Mass, centre of gravity and inertia before and after, and what that does to the vehicle."""
     study = study_of(path, allow=allow, progress=progress)
-    findings = mass.check(balance_of(study)) + unchecked.check_vehicle(study.layout)
-    return _result(study, "balance", findings)
+    whole, vehicle = _balance(study)
+    return _result(study, "balance", mass.check(whole) + vehicle_checks.check(vehicle), whole)
+
+
+def _balance(study: Study) -> tuple[Balance, Weighed | None]:
+    """Both builds, with the vehicle where the layout gives one, and what its checks look at."""
+    parts = balance_of(study)
+    vehicle = weighed(study, parts)
+    return (parts if vehicle is None else replace(parts, vehicle=vehicle.summary)), vehicle
 
 
 def _result(
-    study: Study, verb: str, findings: list[Finding], *, build: Build | None = None, room: tuple[Room, ...] = ()
+    study: Study,
+    verb: str,
+    findings: list[Finding],
+    whole: Balance,
+    *,
+    build: Build | None = None,
+    room: tuple[Room, ...] = (),
 ) -> Result:
-    layout = study.layout
+    layout, vehicle = study.layout, whole.vehicle
     return Result(
         verb=verb,
         file=layout.file,
@@ -97,11 +144,14 @@ def _result(
         verdict=verdict(findings),
         findings=tuple(findings),
         not_covered=not_covered(layout, verb),
-        taken_as_exact=tuple(taken_as_exact(layout)),
-        guesses=tuple(value for value in layout.quantities.values() if value.is_guess),
+        taken_as_exact=(*taken_as_exact(layout), *(vehicle.taken_as_exact if vehicle else ())),
+        guesses=(
+            *(value for value in layout.quantities.values() if value.is_guess),
+            *(vehicle.guesses if vehicle else ()),
+        ),
         notes=remarks(study),
         counted=None if build is None else counted(study, build),
-        balance=balance_of(study),
+        balance=whole,
         room=room,
     )
 

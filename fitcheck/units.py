@@ -207,7 +207,7 @@ def _ask_pint(word: str, plain: str, dimension: str) -> float:
     own = registry()
     try:
         unit = own.parse_units(plain)
-    except pint.errors.UndefinedUnitError as error:
+    except (pint.errors.UndefinedUnitError, ValueError) as error:  # ValueError: "nan" and "inf" are numbers to pint
         raise unknown from error
     inside = _INSIDE_FOR_PINT.get(dimension)
     if inside is None or unit.dimensionality != own.parse_units(inside).dimensionality:

@@ -30,11 +30,12 @@ MAY_IMPORT = {
     "study": "errors sources model geometry findings placing",
     "weights": "errors sources standards model geometry findings result placing study",
     "vehicle": "errors sources standards model geometry findings result placing study weights",
-    "checks": "errors sources units standards model geometry findings result placing study weights vehicle",
+    "stack": "errors sources standards model geometry findings result placing study",
+    "checks": "errors sources units standards model geometry findings result placing study weights vehicle stack",
     "scene": "findings",
     "drawn": "errors sources model geometry findings placing study scene",
     "run": "errors sources units standards model layoutfile geometry findings result placing study weights checks "
-    "scene drawn vehicle",
+    "scene drawn vehicle stack",
     "report": "errors sources units model findings result scene",
     "cli": "errors sources units model findings result geometry layoutfile checks run report scene",
     "__main__": "errors cli",
@@ -42,7 +43,7 @@ MAY_IMPORT = {
 }
 """Layer -> layers that it may import, besides itself and the package's own name. Nothing points up."""
 
-OWN_LAYER = {"fitcheck.report.scene": "scene"}
+OWN_LAYER = {"fitcheck.report.scene": "scene", "fitcheck.solved_heights": "run"}
 """What there is to draw is filled by `run` and drawn by `report`, so it lies below both."""
 
 HEAVY = {"numpy", "trimesh", "pint", "matplotlib", "pydantic", "shapely", "scipy", "manifold3d", "networkx", "yaml"}

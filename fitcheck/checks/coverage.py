@@ -27,17 +27,29 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
         said.append("whether it can be put together: no assembly sequence is given")
     if not any(part.grows for part in layout.parts) and any(part.role == "module" for part in layout.parts):
         said.append("swelling of the modules with age: no part grows")
-    if sections.vehicle is None:
-        said.append("axle loads and the vehicle: no vehicle is given")
+    said += _vehicle(layout)
     if not any(part.role == "lid" for part in layout.parts):
         said.append("the lid: the layout has none")
     return (*said, *NEVER)
 
 
+def _vehicle(layout: Layout) -> list[str]:
+    """What is left out about the vehicle."""
+    vehicle = layout.sections.vehicle
+    if vehicle is None:
+        return ["axle loads and limits: no vehicle is given"]
+    stated = dict(vehicle.limits)
+    names = {"front": "the front axle", "rear": "the rear axle", "gross": "the gross mass"}
+    lacking = [name for key, name in names.items() if key not in stated]
+    said = [f"limits of {', '.join(lacking)}: none is given under the vehicle's limits"] if lacking else []
+    if vehicle.weighed_as != "laden" and not vehicle.payload:
+        said.append("the laden vehicle: it is not said to be weighed laden, and no payload is given")
+    return [*said, "brakes, tyres, steering and handling of the vehicle"]
+
+
 def _for_balance(layout: Layout) -> tuple[str, ...]:
     said = ["whether anything fits"]
-    if layout.sections.vehicle is None:
-        said.append("axle loads and limits: no vehicle is given")
+    said += _vehicle(layout)
     if not any(part.change is Change.REMOVED for part in layout.parts):
         said.append("what was taken out: the layout has no removed part, so the original build is what is retained")
     return tuple(said)

@@ -5,9 +5,43 @@ from __future__ import annotations
 from inspect import getdoc
 from types import MappingProxyType
 
-from fitcheck.checks import containment, file_scale, gap, mass, overlap, unchecked
+from fitcheck.checks import (
+    axle_load,
+    clear_height,
+    containment,
+    file_scale,
+    gap,
+    gross_mass,
+    ground_clearance,
+    level,
+    mass,
+    overlap,
+    restraint,
+    rule_card,
+    screw_length,
+    torque,
+    unchecked,
+    weighed_mass,
+)
 
-CHECKS = (gap, overlap, containment, file_scale, mass, unchecked)
+CHECKS = (
+    gap,
+    overlap,
+    containment,
+    file_scale,
+    mass,
+    axle_load,
+    gross_mass,
+    weighed_mass,
+    ground_clearance,
+    restraint,
+    rule_card,
+    clear_height,
+    level,
+    screw_length,
+    torque,
+    unchecked,
+)
 """Listed by hand; a check that is not here has no page and fails the tests."""
 
 PAGES = MappingProxyType({module.NAME: getdoc(module) or "" for module in CHECKS})

@@ -36,13 +36,6 @@ def stated(layout: Layout) -> list[tuple[str, tuple[str, ...], str]]:
     if sections.electrical is not None:
         live = tuple(part.name for part in layout.parts if part.potential is not None)
         found += [("clearance", live, "electrical"), ("creepage", live, "electrical")]
-    if sections.heights is not None:
-        found += [(demand.kind, demand.between, "heights") for demand in sections.heights.so_that]
-    for screw in sections.screws:
-        found += [("screw length", (screw.name,), "screws"), ("torque", (screw.name,), "screws")]
-    if sections.vehicle is not None:
-        found += [("axle load", ("front axle",), "vehicle"), ("axle load", ("rear axle",), "vehicle")]
-        found.append(("gross mass", (), "vehicle"))
     if sections.assembly is not None:
         found.append(("hoist path", sections.assembly.sequence, "assembly"))
     for cable in sections.cables:
@@ -56,11 +49,6 @@ def stated(layout: Layout) -> list[tuple[str, tuple[str, ...], str]]:
 def check(layout: Layout, build: Build) -> list[Finding]:
     """One finding for each thing stated that is not checked."""
     return [_finding(build, *item) for item in stated(layout)]
-
-
-def check_vehicle(layout: Layout) -> list[Finding]:
-    """The same for what the vehicle section states."""
-    return [_finding(Build.PROPOSED, *item) for item in stated(layout) if item[2] == "vehicle"]
 
 
 def _finding(build: Build, name: str, parts: tuple[str, ...], section: str) -> Finding:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from fitcheck import __version__
-from fitcheck.cli import balance, check, explain, look, new, schema
+from fitcheck.cli import balance, check, explain, heights, look, new, schema
 
-VERBS = (check, balance, new, look, explain, schema)
+VERBS = (check, heights, balance, new, look, explain, schema)
 
 _EXAMPLES = """\
 examples:
@@ -15,6 +15,7 @@ examples:
   fitcheck check bay.yaml
   fitcheck check bay.yaml -o bay_report
   fitcheck balance bay.yaml --json
+  fitcheck heights bay.yaml -o heights_report
   fitcheck explain gap
   fitcheck schema layout
 

@@ -100,7 +100,7 @@ def _length(vectors: Array) -> Array:
 
 
 Measure = Callable[[_Pairs, float], Array]
-"""Value of each pair of triangles, exact where it is below the figure given, else at least that figure."""
+"""Value of each pair of triangles; for one that is not below the figure given, any value that is not either."""
 
 
 @dataclass(slots=True)
@@ -246,8 +246,9 @@ def _nominal(a: Placed, b: Placed) -> Measure:
         on_a, on_b = _triangles(a, b, pairs.a, pairs.b)
         values = np.maximum(_parted(on_a, on_b, unit_normals(on_a)[0]), _parted(on_a, on_b, unit_normals(on_b)[0]))
         near = np.flatnonzero(values < known - SAME)
-        if len(near):
-            values[near] = closest_points(on_a[near], on_b[near])[0]
+        # The others are at best as near; what was found for them is a bound and must not pass for a distance.
+        values = np.full(len(values), math.inf)
+        values[near] = closest_points(on_a[near], on_b[near])[0]
         return values
 
     return measure

@@ -74,7 +74,7 @@ def _crossings(points: Array, triangles: Array) -> NDArray[np.intp]:
     for corner in range(3):
         start, end = triangles[:, corner, 1:], triangles[:, (corner + 1) % 3, 1:]
         rises, falls = (start[:, 1] <= z) & (z < end[:, 1]), (end[:, 1] <= z) & (z < start[:, 1])
-        # From the lower end in either triangle, so that both sides of a shared edge get the same figure to the last bit.
+        # From the lower end in either triangle, so that both sides of a shared edge get the same figure.
         lower, upper = np.where(rises[:, None], start, end), np.where(rises[:, None], end, start)
         height = np.where(rises | falls, upper[:, 1] - lower[:, 1], 1.0)
         at = lower[:, 0] + (z - lower[:, 1]) / height * (upper[:, 0] - lower[:, 0])
@@ -89,4 +89,4 @@ def _depths(points: Array, triangles: Array) -> Array:
     slope = np.where(normals[:, 0] != 0.0, normals[:, 0], 1.0)
     rise = ((points[:, 1:] - first[:, 1:]) * normals[:, 1:]).sum(axis=1)
     low, high = triangles[:, :, 0].min(axis=1), triangles[:, :, 0].max(axis=1)
-    return np.clip(first[:, 0] - rise / slope, low, high)
+    return np.asarray(np.clip(first[:, 0] - rise / slope, low, high))

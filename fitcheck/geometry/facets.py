@@ -60,7 +60,8 @@ class FacetTree:
 
     def own_boxes(self, level: int) -> int:
         """How many boxes of a level are not repeated ones."""
-        return -(-self.count // FANOUT**level)
+        width: int = FANOUT**level
+        return (self.count + width - 1) // width
 
     def below(self, level: int, parents: NDArray[np.intp]) -> NDArray[np.intp]:
         """Boxes of a level under boxes of the next higher one, FANOUT each; the last one fills up what is missing."""

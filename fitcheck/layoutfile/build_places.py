@@ -108,6 +108,12 @@ class Placer:
             )
         touching = words.relation in TOUCHING
         if touching and theirs.looks == mine.looks:
+            if called in ("floor", "rim"):
+                # A tray opens along its own z; where that points down, it stands on its head until it is turned.
+                raise BadValue(
+                    f"the {called} of {words.target.part} looks the same way as my {placement.how} and cannot touch it",
+                    "a tray opens along its own +z: turn it so that it opens up, or name another face",
+                )
             raise BadValue(
                 f"{placement.how} and {called} of {words.target.part} look the same way and cannot touch",
                 f"say flush with for one plane, or name the {OPPOSITE[placement.how]} face",

@@ -108,12 +108,14 @@ class Desk:
         """Half-width and basis for a value that states no tolerance."""
         if known_by in ("", "guess"):
             return 0.0, "exact"
+        # 15.748031496062993 in is 400 mm but for the last digit, and must not fall into the next row of a table.
+        size = float(f"{amount.nominal:.12g}")
         if known_by == "drawing":
             if grade is None:
                 return 0.0, "exact"
             try:
-                return general_tolerances.linear_pm(amount.nominal, grade), f"ISO 2768-{grade}"
+                return general_tolerances.linear_pm(size, grade), f"ISO 2768-{grade}"
             except OutsideTable:
                 return 0.0, "exact"  # reports count and name what is taken as exact
-        half_width = instruments.half_width(known_by, kind.dimension, amount.nominal)
+        half_width = instruments.half_width(known_by, kind.dimension, size)
         return (0.0, "exact") if half_width is None else (half_width, f"default for {known_by}")

@@ -62,12 +62,12 @@ class Reads:
         raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        return core_schema.no_info_before_validator_function(self.read, core_schema.any_schema())
 
     def __get_pydantic_json_schema__(
         self, core: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return self.schema()
+        return {**self.schema(), **handler(core)}  # the handler brings the descriptions and examples of a Field
 
 
 # --- words and names --------------------------------------------------------------------------------------------------

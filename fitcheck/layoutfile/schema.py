@@ -21,6 +21,15 @@ class _WithoutNull(GenerateJsonSchema):
     def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
         return self.generate_inner(schema["schema"])
 
+    def dict_schema(self, schema: core_schema.DictSchema) -> JsonSchemaValue:
+        made = super().dict_schema(schema)
+        keys = self.generate_inner(schema["keys_schema"]) if "keys_schema" in schema else {}
+        if "enum" in keys:
+            made["propertyNames"] = {"enum": keys["enum"]}
+        elif "maxLength" in keys:
+            made["propertyNames"] = {key: keys[key] for key in ("minLength", "maxLength")}
+        return made
+
     def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
         return self.generate_inner(schema["schema"])
 

@@ -24,7 +24,8 @@ MOST_COPIES = 2_000
 """Items that aliases may stand for in total, so that a few lines cannot unfold into millions (or into great depth)."""
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ud800-\udfff]")
+# What YAML calls printable; everything else is refused with its place.
+_CONTROL = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 _MENDS = (
     ("cannot start any token", "indent with spaces, and put text that starts with a special character in quotes"),

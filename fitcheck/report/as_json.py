@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from fitcheck.findings import Finding
+from fitcheck.report import as_json_vehicle
 from fitcheck.report.result_file import (
     BalanceEntry,
     CountedEntry,
@@ -94,11 +95,15 @@ def _finding(finding: Finding) -> FindingEntry:
 
 
 def _balance(balance: Balance) -> BalanceEntry:
+    extras: dict[str, Any] = {}
+    if balance.vehicle is not None:
+        extras["vehicle"] = as_json_vehicle.entry(balance.vehicle)
     return BalanceEntry(
         original=_mass(balance.original),
         proposed=_mass(balance.proposed),
         change=None if balance.change is None else _mass(balance.change),
         ledger=tuple(_ledger(row) for row in balance.ledger),
+        **extras,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fitcheck.findings import Status, Verdict
 from fitcheck.model.quantity import Quantity
-from fitcheck.report import text_balance, text_findings
+from fitcheck.report import text_balance, text_findings, text_vehicle
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
 from fitcheck.report.look import PLAIN, Look
 from fitcheck.report.wording import BASIS, WORST_FIRST, counted, plain
@@ -24,6 +24,13 @@ _SENTENCE = {
 _WEIGHED = {Verdict.FITS: "both builds are weighed in full", Verdict.CANNOT_TELL: "cannot tell what a build weighs"}
 """What the verdict words mean where nothing is fitted and everything is weighed."""
 
+_ON_WHEELS = {
+    Verdict.FITS: "at or below every stated limit; not an approval",
+    Verdict.DOES_NOT_FIT: "a stated limit is passed, or a figure contradicts another",
+    Verdict.CANNOT_TELL: "cannot tell whether the stated limits hold",
+}
+"""The same where the vehicle has limits."""
+
 
 def render(result: Result, look: Look = PLAIN) -> str:
     """The whole report, lines of at most `look.width` characters (a single longer word excepted)."""
@@ -35,6 +42,8 @@ def render(result: Result, look: Look = PLAIN) -> str:
     lines += text_findings.sections(result, look)
     if result.balance is not None:
         lines += text_balance.section(result.balance, look, ledger=result.verb == "balance")
+        if result.balance.vehicle is not None:
+            lines += text_vehicle.section(result.balance.vehicle, look, whole=result.verb == "balance")
     lines += _room(result.room, look)
     lines += _notes(result, look)
     lines += _cautions(look)
@@ -62,7 +71,9 @@ def _title(result: Result, look: Look) -> list[str]:
 
 def _verdict(result: Result, look: Look) -> list[str]:
     weighing = result.verb == "balance"
-    word = _WEIGHED.get(result.verdict, result.verdict.value) if weighing else result.verdict.value
+    limited = result.balance is not None and result.balance.vehicle is not None and result.balance.vehicle.limits
+    words = (_ON_WHEELS if limited else _WEIGHED) if weighing else {}
+    word = words.get(result.verdict, result.verdict.value)
     lines = ["", f"VERDICT: {look.paint(word.upper(), '1')}"]
     if not weighing:
         lines += look.paragraph(_SENTENCE[result.verdict], indent="  ")

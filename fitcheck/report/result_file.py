@@ -97,6 +97,143 @@ class LedgerEntry(_Model):
     reason: str
 
 
+class BandEntry(_Model):
+    """A figure with its worst case and its root-sum-square bounds."""
+
+    value: Number
+    low: Number
+    high: Number
+    rss_low: Number
+    rss_high: Number
+
+
+class VehicleStateEntry(_Model):
+    """The vehicle at one time. In vehicle axes: x rearward of the front axle, y right, z up from the ground."""
+
+    front_kg: Number
+    rear_kg: Number
+    total_kg: Number
+    left_kg: Number | None = Field(description="null where only axles were weighed")
+    right_kg: Number | None
+    cg_mm: tuple[Number, Number, Number | None] = Field(description="the height is null where nothing tells it")
+    stability_factor: Number | None = Field(description="half the track over the height of the centre of gravity")
+    front_share: Number
+    rear_share: Number
+    inertia_kg_m2: Matrix | None = Field(description="about the vehicle's own centre of gravity, vehicle axes")
+    inertia_worst_kg_m2: Matrix | None
+    inertia_rss_kg_m2: Matrix | None
+    bands: dict[str, BandEntry] = Field(description="the bands of the figures above, by name")
+
+
+class VehicleChangeEntry(_Model):
+    """After less before."""
+
+    front_kg: BandEntry
+    rear_kg: BandEntry
+    total_kg: BandEntry
+    cg_mm: tuple[BandEntry, BandEntry, BandEntry | None]
+
+
+class LimitEntry(_Model):
+    """One limit of the rating plate."""
+
+    of: str
+    limit_kg: Number
+    before: BandEntry | None
+    after: BandEntry | None = Field(description="with the payload where there is one")
+    margin_kg: Number | None
+    status: Status
+
+
+class FurtherEntry(_Model):
+    """The largest mass that may still go there."""
+
+    at: str
+    kg: Number
+    bound_by: str
+
+
+class MomentEntry(_Model):
+    """One part's moment about the front axle; halves are worst case."""
+
+    part: str
+    change: str
+    mass_kg: Number | None
+    mass_half_kg: Number
+    arm_mm: Triple | None
+    arm_half_mm: Triple
+    moment_kg_m: Number | None
+    moment_half_kg_m: Number
+    source: str
+    reason: str
+
+
+class ReconciledEntry(_Model):
+    """What the parts come to beside what the scale says."""
+
+    what: str
+    summed_kg: BandEntry
+    scale_kg: BandEntry
+    difference_kg: Number
+    allowed_kg: Number
+    scale_basis: str
+
+
+class FastenerEntry(_Model):
+    """One fastener's share of a force."""
+
+    screw: str
+    count: int
+    way: Literal["shear", "pull"]
+    share_n: Number
+    strength_n: Number | None
+    basis: str
+
+
+class RestraintEntry(_Model):
+    """A force on the mountings: an estimate for an engineer to sign."""
+
+    direction: str
+    g: Number
+    force_n: Number
+    force_high_n: Number
+    source: str
+    shares: tuple[FastenerEntry, ...]
+
+
+class CardEntry(_Model):
+    """What a rule card says and what it comes to here; not an approval."""
+
+    name: str
+    says: str
+    answer: str
+    source: str
+
+
+class VehicleEntry(_Model):
+    """What both builds do to the vehicle."""
+
+    wheelbase_mm: Number
+    track_mm: Number | None
+    weighed_as: str
+    steered: str
+    before: VehicleStateEntry | None
+    after: VehicleStateEntry | None
+    laden: VehicleStateEntry | None = Field(default=None, description="after, with the payload; left out without one")
+    change: VehicleChangeEntry | None
+    limits: tuple[LimitEntry, ...]
+    further: tuple[FurtherEntry, ...]
+    moments: tuple[MomentEntry, ...]
+    reconciled: tuple[ReconciledEntry, ...]
+    spring_drop_mm: dict[str, BandEntry]
+    ground_clearance_mm: tuple[BandEntry, BandEntry | None] | None = Field(description="measured, and after")
+    raised_axle_height_mm: BandEntry | None
+    restraint: tuple[RestraintEntry, ...]
+    rule_cards: tuple[CardEntry, ...]
+    unknown: tuple[str, ...]
+    says: tuple[str, ...]
+
+
 class BalanceEntry(_Model):
     """Both builds side by side; `change` is null where either is unknown."""
 
@@ -104,6 +241,7 @@ class BalanceEntry(_Model):
     proposed: MassEntry
     change: MassEntry | None
     ledger: tuple[LedgerEntry, ...]
+    vehicle: VehicleEntry | None = Field(default=None, description="left out where the layout gives no vehicle")
 
 
 class WayEntry(_Model):

@@ -83,7 +83,8 @@ def _state(loading: Loading | None, unknown: list[str]) -> VehicleState | None:
 def _with_inertia(
     swap: Swap, before: VehicleState | None, after: VehicleState | None
 ) -> tuple[VehicleState | None, VehicleState | None]:
-    given, found = swap.vehicle.inertia, inertia.after(swap)
+    given = swap.vehicle.inertia
+    found = None if after is None else inertia.after(swap)
     if before is not None and given is not None:
         one, two, three = given
         before = replace(before, inertia_kg_m2=(one, two, three), inertia_worst=_NO_BAND, inertia_rss=_NO_BAND)

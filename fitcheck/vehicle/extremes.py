@@ -1,9 +1,9 @@
 """Bands of sums and of weighted means over weights at uncertain places.
 
 Every figure of the vehicle is a sum over the loads, or one such sum divided by the total mass. In each single value
-(a mass, a place, the wheelbase, the case datum) such a figure rises or falls all the way, so its extremes lie at ends of
-the bands: the shared values are tried at both ends, and for those the loads part. No build within the bands lies
-outside the worst case, and some build reaches it (to 1e-12 of its size).
+(a mass, a place, the wheelbase, the case datum) such a figure rises or falls all the way, so its extremes lie at ends
+of the bands: the shared values are tried at both ends, and with those held each load chooses its ends by itself. No
+build within the bands lies outside the worst case, and some build reaches it (to 1e-12 of its size).
 
 The root-sum-square band is of first order: each value deviates alone, and the effects are added as squares. Centres of
 parts count as independent of each other even where one placing value carries several of them.
@@ -56,9 +56,7 @@ def with_rss(nominal: float, low: float, high: float, deviating: Deviations) -> 
     rise = math.sqrt(sum(max(0.0, *ends) ** 2 for ends in deviating.values()))
     # The nominal lies within its own band, whatever the last digit of a sum says.
     low, high = min(low, nominal), max(high, nominal)
-    return Band(
-        value=nominal, low=low, high=high, rss_low=max(low, nominal - fall), rss_high=min(high, nominal + rise)
-    )
+    return Band(value=nominal, low=low, high=high, rss_low=max(low, nominal - fall), rss_high=min(high, nominal + rise))
 
 
 def value(loading: Loading, figure: Figure) -> float:

@@ -1,9 +1,9 @@
 """What is asked of a loading: axle loads, sides, centre of gravity, shares, stability, and how they change.
 
-Weights are shared out by moments: what stands behind the front axle by a share of the wheelbase lies on the rear axle by
-that share. Source: static equilibrium; R. N. Jazar, Vehicle Dynamics, section 2.1 (read on one public page). The
-stability factor is half the track over the height of the centre of gravity; source: NHTSA rollover rulemaking, chapter V
-(read on one public page).
+Weights are shared out by moments: what stands behind the front axle by a share of the wheelbase lies on the rear axle
+by that share. Source: static equilibrium; R. N. Jazar, Vehicle Dynamics, section 2.1 (read on one public page). The
+stability factor is half the track over the height of the centre of gravity; source: NHTSA rollover rulemaking,
+chapter V (read on one public page).
 """
 
 from __future__ import annotations

@@ -98,7 +98,9 @@ def _rss(swap: Swap, loading: Loading, own: list[np.ndarray], nominal: np.ndarra
             half = load.own[axis].half + (loading.shared(axis)[1].half if load.in_case else 0.0)
             if half:
                 moved = places[number] + half * np.eye(3)[axis]
-                variance += (_tensor(swap, masses, [*places[:number], moved, *places[number + 1 :]], own) - nominal) ** 2
+                variance += (
+                    _tensor(swap, masses, [*places[:number], moved, *places[number + 1 :]], own) - nominal
+                ) ** 2
     return np.asarray(np.sqrt(variance))
 
 

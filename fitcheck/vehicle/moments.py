@@ -37,8 +37,7 @@ def _row(swap: Swap, row: LedgerRow) -> MomentRow:
     if mass is not None and arm is not None:
         moment = mass.nominal * arm[0]
         half = max(
-            abs(kg * at - moment)
-            for kg, at in product((mass.low, mass.high), (arm[0] - halves[0], arm[0] + halves[0]))
+            abs(kg * at - moment) for kg, at in product((mass.low, mass.high), (arm[0] - halves[0], arm[0] + halves[0]))
         )
     return MomentRow(
         part=row.part,

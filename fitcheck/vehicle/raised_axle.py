@@ -5,8 +5,9 @@ base between the wheels is then shorter than the wheelbase: the root of wheelbas
 
     height = wheel radius + (load of the lower axle, raised - level) x wheelbase x shortened base / (mass x lift)
 
-Springs and tyres must be blocked or the height comes out wrong; the layout cannot tell whether they were. Source: moments
-about the lower axle; agrees with R. N. Jazar, Vehicle Dynamics, section 2.1 (formula from that book, numbers recomputed).
+Springs and tyres must be blocked or the height comes out wrong; the layout cannot tell whether they were. Source:
+moments about the lower axle; agrees with R. N. Jazar, Vehicle Dynamics, section 2.1 (formula read on one public page,
+numbers recomputed).
 """
 
 from __future__ import annotations
@@ -59,7 +60,8 @@ def height(vehicle: Vehicle) -> Band | None:
     nominals = {name: ends[0] for name, ends in ranges.items()}
     nominal = height_mm(**nominals)
     every = [
-        height_mm(**dict(zip(ranges, chosen, strict=True))) for chosen in product(*(ends[1:] for ends in ranges.values()))
+        height_mm(**dict(zip(ranges, chosen, strict=True)))
+        for chosen in product(*(ends[1:] for ends in ranges.values()))
     ]
     alone = [[height_mm(**{**nominals, name: end}) - nominal for end in ends[1:]] for name, ends in ranges.items()]
     fall = math.sqrt(sum(max(0.0, -min(steps)) ** 2 for steps in alone))

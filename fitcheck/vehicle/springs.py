@@ -76,7 +76,10 @@ def clearance_after(study: Study, swap: Swap, dropped: Mapping[str, Band]) -> Ba
         value=measured.nominal - worst.value - lower,
         low=measured.low - max(band.high for band in found) - lower,
         high=measured.high - max(band.low for band in found) - lower,
-        rss_low=measured.nominal - worst.value - math.hypot(halves[0], max(b.rss_high for b in found) - worst.value) - lower,
+        rss_low=measured.nominal
+        - worst.value
+        - math.hypot(halves[0], max(b.rss_high for b in found) - worst.value)
+        - lower,
         rss_high=measured.nominal
         - worst.value
         + math.hypot(halves[1], worst.value - max(b.rss_low for b in found))

@@ -7,7 +7,7 @@ import pytest
 
 from fitcheck.geometry.facet_inside import contains
 from fitcheck.geometry.facets import FacetTree
-from fitcheck.geometry.round_facets import bar_facets, box_facets, tube_facets
+from fitcheck.geometry.solid_facets import bar_facets, box_facets, tube_facets
 
 
 def test_a_grid_that_lines_up_with_the_corners_of_a_box() -> None:
@@ -42,7 +42,7 @@ def test_points_on_the_axis_of_a_bar_see_the_fan_of_its_ends() -> None:
 
 def test_overlapping_shells_are_one_solid_and_no_points_no_answer() -> None:
     box = box_facets([4, 4, 4])
-    vertices = np.concatenate([box.vertices, box.vertices + [2.0, 1.0, 1.0]])
+    vertices = np.concatenate([box.vertices, box.vertices + np.array([2.0, 1.0, 1.0])])
     tree = FacetTree(vertices, np.concatenate([box.faces, box.faces + 8]))
     assert contains(tree, np.array([[3.0, 2, 2], [5.5, 2, 2], [7, 2, 2]])).tolist() == [True, True, False]
     assert contains(tree, np.zeros((0, 3))).shape == (0,)

@@ -174,3 +174,12 @@ def test_a_unit_of_another_kind_under_units():
 
 def test_a_general_tolerance_that_is_none():
     assert "is no general tolerance" in only(layout_text("", above="general_tolerance: ISO 2768-x\n")).what
+
+
+@pytest.mark.parametrize("known_by", ["drawing", "tape"])
+@pytest.mark.parametrize("mm", [3, 6, 30, 120, 400, 1000, 2000])
+def test_a_size_in_inches_falls_into_the_same_row_of_a_table(known_by, mm):
+    above = f"general_tolerance: ISO 2768-m\ndefaults: {{known_by: {known_by}}}\n"
+    metric = size_of(layout_text(part("", f"{mm}"), above=above))
+    inches = size_of(layout_text(part("", f"{mm / 25.4!r} in"), above=above))
+    assert inches.above == metric.above

@@ -278,9 +278,28 @@ def test_twice_on_one_axis(words, what):
 
 
 def test_two_corners_are_twice_on_every_axis():
-    text = layout_text(M1.replace("}\n", ", file_origin: [0, 0, 0]}\n").replace("}, file_origin", ", file_origin"))
-    whats = [problem.what for problem in problems(text.replace("mass: 5,", "mass: 5,"))]
-    assert "m1 is placed twice along x: by low_corner and by file_origin" in whats
+    text = layout_text(M1.replace("low_corner: [10, 20, 0]", "low_corner: [10, 20, 0], inside_low_corner: [0, 0, 0]"))
+    found = problems(text)
+    assert [problem.what for problem in found] == [
+        f"m1 is placed twice along {axis}: by low_corner and by inside_low_corner" for axis in "xyz"
+    ]
+    assert {(problem.at.line, problem.at.column) for problem in found} == {
+        (place_of(text, "  m1")[0], place_of(text, ", inside_low_corner")[1] + 2)
+    }
+
+
+def test_a_tray_that_stands_on_its_head_has_no_floor_to_stand_on():
+    """With z down an unturned tray opens down; turned by 180 about x it opens up."""
+    axes = "axes: {x: forward, y: right, z: down}\n"
+    here = (
+        f"  p: {{role: module, change: new, {BOX}, place: {{centre: {{x: case, y: case}}, bottom: on case floor}}}}\n"
+    )
+    problem = only(layout_text(here, above=axes))
+    assert problem.what == "the floor of case looks the same way as my bottom and cannot touch it"
+    assert "turn it so that it opens up" in problem.mend
+    turned = layout_text(here, above=axes).replace("    mass: 11.5\n", "    mass: 11.5\n    turn: {x: 180}\n")
+    placing = read(turned).by_name["p"].placings[2]
+    assert (placing.feature, placing.reference_feature) == (Feature.HIGH, Feature.INSIDE_HIGH)
 
 
 def test_circles_are_named_axis_by_axis():

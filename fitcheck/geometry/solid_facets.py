@@ -100,9 +100,9 @@ def tube_facets(outside: float, inside: float, length: float, along: int) -> Fac
 def prism_facets(outline: ArrayLike, triangles: ArrayLike, height: float, along: int) -> Facets:
     """A prism from 0 to height along an axis; size: height.
 
-    outline: (K, 2) points of the outline and of all holes, on the other two axes in the order x, y, z. triangles: (T, 3)
-    that fill the section between them, all turning one way; their free edges become the walls. Points on the same
-    place are one.
+    outline: (K, 2) points of the outline and of all holes, on the other two axes in the order x, y, z.
+    triangles: (T, 3) that fill the section between them; their free edges become the walls. Points on the same place
+    are one.
     """
     _positive(height)
     section = np.asarray(outline, dtype=float)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from fitcheck.geometry.round_facets import (
+from fitcheck.geometry.solid_facets import (
     FACET_ERROR,
     Facets,
     bar_facets,
@@ -62,7 +62,7 @@ def test_a_prism_with_a_hole_stays_closed_and_may_be_drawn_either_way_round() ->
 
 
 @pytest.mark.parametrize("diameter", [0.5, 3.0, 18.0, 120.0])
-def test_round_facets_hold_the_true_solid_within_the_stated_error(diameter: float) -> None:
+def test_solid_facets_hold_the_true_solid_within_the_stated_error(diameter: float) -> None:
     bar, tube = bar_facets(diameter, 10.0, 2), tube_facets(diameter, diameter * 0.8, 10.0, 2)
     assert 0.0 < bar.error <= FACET_ERROR
     assert 0.0 < tube.error <= FACET_ERROR
@@ -109,5 +109,5 @@ def test_moves_lead_to_the_solid_of_the_changed_sizes(along: int) -> None:
     ],
 )
 def test_impossible_sizes_are_refused(make) -> None:
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match=r"size|diameter"):
         make()

@@ -1,0 +1,66 @@
+"""Restraint: would the fasteners named bear the pack in a crash?
+
+What it checks
+    The fasteners under `held_by` against the force of the pack at the accelerations of public tables: the shock pulses
+    of UN R100 for the vehicle's `category`, and an Australian conversion code's static figures.
+
+Why it matters
+    Half a tonne at 20 g pulls with ten tonnes. A pack that comes loose in a crash crushes people and starts a fire.
+
+How it is measured
+    Mass of the proposed build times g times the acceleration, shared equally by all fasteners named. Across the screw
+    it is shear, held against half the tensile strength times the stress area; along the screw it is pull, held against
+    the proof load. Lever, prying, friction, brackets and the body behind them are left out, so a share within the
+    strength proves nothing yet.
+
+    not met: a share alone is above the strength. Else cannot tell: it is an estimate for an engineer to sign.
+
+Example
+    500 kg at 20 g: 98 kN; eight M10 screws of class 8.8 carry 12.3 kN each in shear, where 23.2 kN is the strength.
+
+How to mend
+    Larger or more fasteners of a stated class, and an engineer's signature on the whole path into the body.
+
+Source
+    UN R100, 03 series, annex 9C (read on one public page); VSB 14 / NCOP14: 20 g forward read on one public page, the
+    others from memory. Property classes: ISO 898-1 as quoted on public pages.
+"""
+
+from __future__ import annotations
+
+from fitcheck.findings import Band, Finding, Rule, Sense, Status
+from fitcheck.model.part import Build
+from fitcheck.result import FastenerShare, RestraintRow
+from fitcheck.sources import Source
+from fitcheck.vehicle.balance import Weighed
+from fitcheck.vehicle.restraint import ASSUMPTION
+
+NAME = "restraint"
+
+
+def check(weighed: Weighed) -> list[Finding]:
+    """One finding for each direction and kind of fastener; none where no fasteners are named."""
+    return [_finding(row, share) for row in weighed.summary.restraint for share in row.shares]
+
+
+def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
+    too_much = share.strength_n is not None and share.share_n > share.strength_n
+    kilonewtons = share.share_n / 1000.0
+    band = Band(value=kilonewtons, low=kilonewtons, high=kilonewtons, rss_low=kilonewtons, rss_high=kilonewtons)
+    return Finding(
+        check=NAME,
+        parts=(share.screw, row.direction),
+        build=Build.PROPOSED,
+        status=Status.NOT_MET if too_much else Status.CANNOT_TELL,
+        rule=Rule(
+            name=f"{row.direction}, {row.g:g} g",
+            text=f"{share.way} of one of {share.count} {share.screw}",
+            source=Source(document=row.source),
+        ),
+        band=band,
+        unit="kN",
+        required=None if share.strength_n is None else share.strength_n / 1000.0,
+        sense=Sense.AT_MOST,
+        reason=f"{ASSUMPTION}; strength: {share.basis}",
+        settle_by="" if too_much else "an engineer's calculation of the whole path of the force",
+    )

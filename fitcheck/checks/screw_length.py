@@ -1,0 +1,160 @@
+"""Screw length: does each screw hold enough thread without running out of it?
+
+What it checks
+    Every kind of screw under `screws`: that a length exists, or that the stated length is one, with which the thread is
+    engaged far enough and the end stays clear of the end of the usable thread by the spare asked for. Through bolts
+    with a nut: that at least one full thread stands out.
+
+Why it matters
+    A riser or a pad that grows takes the screw with it. Too short, and the thread in an aluminium case strips at the
+    first kerb; too long, and the screw bottoms out, feels tight and clamps nothing.
+
+How it is measured
+    The grip is what is clamped: parts by their size along the screw, washers by their standard, stated thicknesses.
+    Window: from grip + engagement to grip + usable depth - spare. It is nominal; in the worst case every clamped
+    thickness, the depth and the screw's own length (product grade A) come out the unkind way. The engagement is the
+    layout's own, or the larger of what sources publish for the material and class; where they disagree both are shown.
+    Lengths are the first-choice ones that the head standard makes.
+
+Example
+    M8 through a washer 1.6, a flange 2.0, a seal 3.0 and a riser 35 into aluminium, usable depth 20, engagement 2 d,
+    spare 2: grip 41.6, window 57.6 to 59.6. No first-choice length lies in it; with one more washer 1.6 it is 59.2 to
+    61.2, and 60 fits.
+
+How to mend
+    Put in the washer or plate that is named, or take the standoff and screw that are listed together. A length that
+    fits in the drawing only is settled by measuring the screws that are on the bench, or the thickness named.
+
+Source
+    Lengths ISO 888 and the head standards; tolerance of length ISO 4759-1 product grade A; washers ISO 7089; nuts
+    ISO 4032; engagement by several makers' sheets. How each figure was checked stands with the tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fitcheck.checks.concede import concede
+from fitcheck.checks.settle import NO_SINGLE_VALUE
+from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
+from fitcheck.model.part import Build
+from fitcheck.model.sections import Screw
+from fitcheck.sources import Source
+from fitcheck.stack.lengths import Fit
+from fitcheck.stack.screw_rows import fit_or_why
+from fitcheck.standards.screw_lengths import PREFERRED_SOURCE
+from fitcheck.study import Study
+
+NAME = "screw length"
+_OWN = Source(document="the layout's own screw")
+
+
+def check(study: Study) -> list[Finding]:
+    """One or two findings for each kind of screw, in file order: thread engaged, and room beyond its end."""
+    found: list[Finding] = []
+    for screw in study.layout.sections.screws:
+        fit = fit_or_why(study, screw)
+        found += [concede(study, each) for each in _findings(study, screw, fit)]
+    return found
+
+
+def _findings(study: Study, screw: Screw, fit: Fit | str) -> list[Finding]:
+    blank = Finding(
+        check=NAME,
+        parts=(screw.name,),
+        build=Build.PROPOSED,
+        status=Status.NOT_CHECKED,
+        rule=Rule(name=NAME, text=f"{screw.thread}, asked for under `screws`", source=_OWN),
+        unit="mm",
+    )
+    if isinstance(fit, str):
+        return [replace(blank, reason=fit)]
+    if fit.length is None:
+        return [_none_fits(blank, fit)]
+    judge_by = study.layout.judge_by
+    if fit.screw.into_nut is not None:
+        beyond = fit.window.low - fit.grip.form.nominal
+        return [_judged(blank, fit, beyond, Sense.AT_LEAST, "nut and one pitch standing out", judge_by, study)]
+    assert screw.usable_depth is not None  # noqa: S101 (the reader refuses a material without it)
+    engaged = _judged(blank, fit, fit.needed, Sense.AT_LEAST, "thread engaged", judge_by, study)
+    room = fit.window.high - fit.grip.form.nominal
+    return [engaged, _judged(blank, fit, room, Sense.AT_MOST, "clear of the end of the thread", judge_by, study)]
+
+
+def _none_fits(blank: Finding, fit: Fit) -> Finding:
+    window = f"{fit.window.low:.1f} to {fit.window.high:.1f}" if fit.window.high < 1e9 else f"{fit.window.low:.1f} up"
+    if fit.window.high < fit.window.low:
+        reason = f"the usable depth is too small: the window would run from {fit.window.low:.1f} to {fit.window.high:.1f}"
+        return replace(blank, status=Status.NOT_MET, reason=reason)
+    mend = ""
+    if fit.opened_by:
+        addition, length = fit.choices[0]
+        mend = f"{addition}: then {length:g} fits"
+    return replace(
+        blank,
+        status=Status.NOT_MET,
+        rule=replace(blank.rule, source=PREFERRED_SOURCE),
+        reason=f"no first-choice length lies between the ends of its window, {window} mm"
+        + ("" if mend else "; no single washer or plate opens one"),
+        mend=mend,
+    )
+
+
+def _judged(
+    blank: Finding, fit: Fit, required: float, sense: Sense, words: str, judge_by: str, study: Study
+) -> Finding:
+    nominal, down, up, rss = fit.engaged()
+    # The layout's own limits have bands too: they count against the screw.
+    down_more, up_more = _limit_band(fit, sense)
+    band = Band(
+        value=nominal,
+        low=nominal - down - down_more,
+        high=nominal + up + up_more,
+        rss_low=nominal - (rss**2 + down_more**2) ** 0.5,
+        rss_high=nominal + (rss**2 + up_more**2) ** 0.5,
+    )
+    status = judge(band, required, sense, judge_by)
+    resting = tuple(
+        name for name in fit.grip.values if name in study.layout.quantities and study.layout.quantities[name].is_guess
+    )
+    finding = replace(
+        blank,
+        status=status,
+        rule=replace(blank.rule, text=f"{words}, {fit.thread.name} x {fit.length:g}"),
+        band=band,
+        required=required,
+        sense=sense,
+        rests_on_guess=resting,
+    )
+    if status is Status.CANNOT_TELL:
+        return replace(finding, settle_by=_settling(finding, fit, judge_by))
+    if status is Status.MET and resting:
+        return replace(finding, status=Status.CANNOT_TELL, settle_by=f"measure {resting[0]}")
+    return finding
+
+
+def _limit_band(fit: Fit, sense: Sense) -> tuple[float, float]:
+    if sense is Sense.AT_LEAST:
+        return fit.needed_above, fit.needed_below
+    depth, spare = fit.screw.usable_depth, fit.screw.spare
+    if depth is None:
+        return 0.0, 0.0
+    more_spare = (0.0, 0.0) if spare is None else (spare.below, spare.above)
+    return depth.above + more_spare[0], depth.below + more_spare[1]
+
+
+def _settling(finding: Finding, fit: Fit, judge_by: str) -> str:
+    """The screw's own length, if knowing it would do; it is the one value that a caliper settles on the bench."""
+    band, pm = finding.band, fit.pm
+    if band is None or finding.required is None or pm <= 0.0:
+        return NO_SINGLE_VALUE
+    known = Band(
+        value=band.value, low=band.low + pm, high=band.high - pm, rss_low=band.low + pm, rss_high=band.high - pm
+    )
+    if judge(known, finding.required, finding.sense, "worst case") is not Status.MET:
+        return NO_SINGLE_VALUE
+    if finding.sense is Sense.AT_LEAST:
+        room = known.low - finding.required
+    else:
+        room = finding.required - known.high
+    return f"screws.{fit.screw.name}.length to ± {max(room, 0.01):.2g} mm" if room > 0.0 else NO_SINGLE_VALUE

@@ -1,0 +1,242 @@
+"""The vehicle in words and tables: before and after, limits and margins, and what the figures rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fitcheck.findings import Band
+from fitcheck.report.look import Look
+from fitcheck.report.wording import floored, listed, plain, raised
+from fitcheck.result import RestraintRow, VehicleBalance, VehicleState
+
+_TENSOR = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
+
+
+def section(vehicle: VehicleBalance, look: Look, *, whole: bool) -> list[str]:
+    """Before, after and the limits; with `whole` also moments, scales, springs, mountings and rule cards."""
+    lines = look.heading("The vehicle before and after")
+    lines += look.table(("", "before", "after", "change"), _states(vehicle), left=1)
+    for text in (*vehicle.unknown, *vehicle.says):
+        lines += look.paragraph(f"- {text}", indent="  ", hang="    ")
+    lines += look.paragraph(
+        "Vehicle axes: x rearward of the front axle, y right of the centre line, z up from the ground. Behind each ± "
+        "stands the worst case, in brackets the root-sum-square.",
+        indent="  ",
+    )
+    lines += _limits(vehicle, look)
+    if whole:
+        lines += _moments(vehicle, look)
+        lines += _scales(vehicle, look)
+        lines += _springs(vehicle, look)
+        lines += _restraint(vehicle.restraint, look)
+        lines += _cards(vehicle, look)
+    return lines
+
+
+def _states(vehicle: VehicleBalance) -> list[tuple[str, str, str, str]]:
+    before, after, change = vehicle.before, vehicle.after, vehicle.change
+    rows = [
+        _row("front axle [kg]", before and before.front, after and after.front, change and change.front, 2),
+        _row("rear axle [kg]", before and before.rear, after and after.rear, change and change.rear, 2),
+        _row("gross [kg]", before and before.total, after and after.total, change and change.total, 2),
+    ]
+    if vehicle.laden is not None:
+        laden = vehicle.laden
+        rows += [
+            (f"{name}, payload aboard [kg]", "", _cell(band, 2), "")
+            for name, band in (("front axle", laden.front), ("rear axle", laden.rear), ("gross", laden.total))
+        ]
+    if before is not None and before.left is not None:
+        rows += [
+            _row("left wheels [kg]", before.left, after and after.left, None, 2),
+            _row("right wheels [kg]", before.right, after and after.right, None, 2),
+        ]
+    for axis, name in enumerate("xyz"):
+        rows.append(
+            _row(
+                f"centre of gravity {name} [mm]",
+                before and before.cg[axis],
+                after and after.cg[axis],
+                change and change.cg[axis],
+                1,
+            )
+        )
+    rows.append(
+        _row(
+            "stability factor",
+            before and before.stability_factor,
+            after and after.stability_factor,
+            None,
+            3,
+        )
+    )
+    rows += _shares(vehicle)
+    return rows + _inertia(before, after)
+
+
+def _shares(vehicle: VehicleBalance) -> list[tuple[str, str, str, str]]:
+    rows = []
+    for axle in ("front", "rear"):
+        steered = " (steered)" if axle == vehicle.steered else ""
+        bands = [
+            None if state is None else (state.front_share if axle == "front" else state.rear_share)
+            for state in (vehicle.before, vehicle.after)
+        ]
+        rows.append(_row(f"share on the {axle} axle{steered} [%]", *(_percent(band) for band in bands), None, 1))
+    return rows
+
+
+def _percent(band: Band | None) -> Band | None:
+    if band is None:
+        return None
+    return Band(
+        value=100.0 * band.value,
+        low=100.0 * band.low,
+        high=100.0 * band.high,
+        rss_low=100.0 * band.rss_low,
+        rss_high=100.0 * band.rss_high,
+    )
+
+
+def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[tuple[str, str, str, str]]:
+    if before is None or after is None or before.inertia_kg_m2 is None or after.inertia_kg_m2 is None:
+        return []
+    rows = []
+    for i, j in _TENSOR:
+        old, new = before.inertia_kg_m2[i][j], after.inertia_kg_m2[i][j]
+        worst = after.inertia_worst[i][j] if after.inertia_worst else 0.0
+        rss = after.inertia_rss[i][j] if after.inertia_rss else 0.0
+        told = plain(new, 2) + (f" ± {raised(worst, 2)} ({raised(rss, 2)})" if worst else "")
+        rows.append((f"inertia {'xyz'[i]}{'xyz'[j]} [kg m²]", plain(old, 2), told, _signed(new - old, 2)))
+    return rows
+
+
+def _row(
+    label: str, before: Band | None, after: Band | None, change: Band | None, decimals: int
+) -> tuple[str, str, str, str]:
+    if change is not None:
+        told = _cell(change, decimals)
+        moved = told if told[0] in "-0" and not told.startswith("0.") else f"+{told}" if change.value > 0.0 else told
+    elif before is not None and after is not None:
+        moved = _signed(after.value - before.value, decimals)
+    else:
+        moved = "unknown"
+    return (label, _cell(before, decimals), _cell(after, decimals), moved)
+
+
+def _cell(band: Band | None, decimals: int) -> str:
+    if band is None:
+        return "unknown"
+    worst = max(band.high - band.value, band.value - band.low)
+    rss = max(band.rss_high - band.value, band.value - band.rss_low)
+    if worst < 10.0 ** -(decimals + 3):
+        return plain(band.value, decimals)
+    return f"{plain(band.value, decimals)} ± {raised(worst, decimals)} ({raised(rss, decimals)})"
+
+
+def _signed(number: float, decimals: int) -> str:
+    text = plain(number, decimals)
+    return f"+{text}" if number > 0.0 and text.strip("0.") else text
+
+
+def _limits(vehicle: VehicleBalance, look: Look) -> list[str]:
+    if not vehicle.limits:
+        return []
+    lines = look.heading("Limits of the rating plate, each by itself [kg]")
+    rows = []
+    for test in vehicle.limits:
+        left = "unknown"
+        if test.after is not None:
+            spare = test.limit_kg - test.after.value
+            left = f"{floored(spare, 2)} left" if spare >= 0.0 else f"{raised(-spare, 2)} over"
+        rows.append(
+            (test.of, _cell(test.before, 2), _cell(test.after, 2), plain(test.limit_kg, 2), left, test.status.value)
+        )
+    lines += look.table(("", "before", "after", "limit", "margin as drawn", ""), rows, left=1)
+    for more in vehicle.further:
+        lines += look.paragraph(
+            f"Still to be added {more.at}: at most {floored(more.kg, 1)} kg, bound by the limit of the {more.bound_by}."
+            if more.kg > 0.0
+            else f"Nothing more {more.at}: the limit of the {more.bound_by} is used up.",
+            indent="  ",
+        )
+    return lines
+
+
+def _moments(vehicle: VehicleBalance, look: Look) -> list[str]:
+    lines = look.heading("Moments about the front axle")
+    rows = []
+    for row in vehicle.moments:
+        mass = "unknown" if row.mass_kg is None else _plus_minus(row.mass_kg, row.mass_half_kg, 2)
+        arm = "unknown" if row.arm_mm is None else _plus_minus(row.arm_mm[0], row.arm_half_mm[0], 1)
+        moment = "unknown" if row.moment_kg_m is None else _plus_minus(row.moment_kg_m, row.moment_half_kg_m, 2)
+        rows.append((row.part, row.source, row.change, mass, arm, moment))
+    return lines + look.table(("part", "mass from", "change", "mass [kg]", "arm x [mm]", "moment [kg m]"), rows, left=2)
+
+
+def _plus_minus(value: float, half: float, decimals: int) -> str:
+    return plain(value, decimals) + (f" ± {raised(half, decimals)}" if half >= 10.0 ** -(decimals + 3) else "")
+
+
+def _scales(vehicle: VehicleBalance, look: Look) -> list[str]:
+    if not vehicle.reconciled:
+        return []
+    lines = look.heading("The parts beside the scale [kg]")
+    rows = [
+        (one.what, _cell(one.summed, 2), _cell(one.scale, 2), _signed(one.difference, 2), plain(one.allowed, 2))
+        for one in vehicle.reconciled
+    ]
+    return lines + look.table(("", "parts come to", "scale says", "difference", "explained"), rows, left=1)
+
+
+def _springs(vehicle: VehicleBalance, look: Look) -> list[str]:
+    lines: list[str] = []
+    for axle, drop in vehicle.spring_drop_mm:
+        way = "sinks" if drop.value >= 0.0 else "rises"
+        worst = max(drop.high - drop.value, drop.value - drop.low)
+        lines += look.paragraph(
+            f"The {axle} axle {way} by {plain(abs(drop.value), 1)} mm (± {raised(worst, 1)}).", indent="  "
+        )
+    if vehicle.ground_clearance is not None:
+        before, after = vehicle.ground_clearance
+        told = "cannot be told without the springs of both axles" if after is None else f"{_cell(after, 1)} mm after"
+        lines += look.paragraph(f"Ground clearance {_cell(before, 1)} mm as measured, {told}.", indent="  ")
+    if vehicle.raised_axle_height is not None:
+        lines += look.paragraph(
+            f"Height of the centre of gravity by the raised axle: {_cell(vehicle.raised_axle_height, 1)} mm.",
+            indent="  ",
+        )
+    return look.heading("Springs, ground clearance and height") + lines if lines else []
+
+
+def _restraint(rows: Sequence[RestraintRow], look: Look) -> list[str]:
+    if not rows:
+        return []
+    lines = look.heading("Forces on the mountings: an estimate for an engineer to sign")
+    for row in rows:
+        lines += look.paragraph(
+            f"{row.direction}, {row.g:g} g: {plain(row.force_n / 1000.0, 2)} kN [{row.source}]",
+            indent="  ",
+            hang="    ",
+        )
+        for share in row.shares:
+            strength = (
+                f"strength {plain(share.strength_n / 1000.0, 2)} kN, {share.basis}"
+                if share.strength_n is not None
+                else share.basis
+            )
+            lines += look.paragraph(
+                f"one of {share.count} {share.screw}, {share.way}: {raised(share.share_n / 1000.0, 2)} kN; {strength}",
+                indent="      ",
+            )
+    return lines
+
+
+def _cards(vehicle: VehicleBalance, look: Look) -> list[str]:
+    if not vehicle.cards:
+        return []
+    lines = look.heading(f"Rule cards asked for: {listed([card.name for card in vehicle.cards])}")
+    for card in vehicle.cards:
+        lines += look.paragraph(f"{card.name}: {card.says} [{card.source}]", indent="  ", hang="    ")
+        lines += look.paragraph(card.answer, indent="      ")
+    return lines

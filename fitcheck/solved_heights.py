@@ -1,0 +1,130 @@
+"""The heights of one layout put together: solved, judged as solved, and laid against the layout as written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from fitcheck.checks import clear_height, level
+from fitcheck.checks.dragged import (
+    cable_rows,
+    fixed_masses,
+    moved_findings,
+    moved_rows,
+    movers_of,
+    screw_rows_moved,
+    weight_rows,
+)
+from fitcheck.checks.upright import DEMAND_SOURCE
+from fitcheck.findings import Finding, Rule, Status
+from fitcheck.model.part import Build
+from fitcheck.result import ConflictRow, HeightsAnswer, ScrewRow
+from fitcheck.stack.found import heights_of
+from fitcheck.stack.links import stacks_of
+from fitcheck.stack.screw_rows import screw_rows
+from fitcheck.stack.solve import Solved, found_rows, solve
+from fitcheck.study import Study
+
+FindingsOf = Callable[[Study, Build], list[Finding]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answered:
+    """`study` is the layout that the findings speak of: as solved, or as written where nothing solves it."""
+
+    study: Study
+    findings: list[Finding]
+    heights: HeightsAnswer
+    screws: tuple[ScrewRow, ...]
+    judge_by: str
+    notes: tuple[str, ...] = ()
+
+
+def answer(written: Study, geometric: FindingsOf, stated: FindingsOf) -> Answered:
+    """Solve the heights of a study as written. `geometric` and `stated` are the checks to run again."""
+    judge_by = heights_of(written.layout).judge_by
+    study = Study(replace(written.layout, judge_by=judge_by), written.meshes, written.progress)
+    solved = solve(study)
+    return _unsolved(study, solved) if solved.layout is None else _solved(study, solved, geometric, stated)
+
+
+def _solved(study: Study, solved: Solved, geometric: FindingsOf, stated: FindingsOf) -> Answered:
+    assert solved.layout is not None  # noqa: S101 (the caller looked)
+    placed = Study(solved.layout, study.meshes, study.progress)
+    movers = movers_of(placed, solved.found)
+    before = [*geometric(study, Build.PROPOSED), *stated(study, Build.PROPOSED)]
+    shapes, own = geometric(placed, Build.PROPOSED), stated(placed, Build.PROPOSED)
+    rows = found_rows(solved)
+    least = {row.part: row.least_nominal_mm for row in rows if row.least_nominal_mm is not None}
+    now = {row.part: row.height_mm for row in rows if row.height_mm is not None}
+    old_screws, new_screws = screw_rows(study), screw_rows(placed, least, now)
+    moved = [
+        *moved_rows(before, [*shapes, *own], movers),
+        *screw_rows_moved(old_screws, new_screws, movers),
+        *cable_rows(study, placed, movers),
+        *weight_rows(study, placed, solved.found),
+    ]
+    return Answered(
+        study=placed,
+        findings=[*own, *moved_findings(before, shapes, movers)],
+        heights=HeightsAnswer(
+            solved=True,
+            prefer=heights_of(study.layout).prefer,
+            found=rows,
+            stacks=stacks_of(placed),
+            moved=tuple(moved),
+        ),
+        screws=new_screws,
+        judge_by=solved.basis,
+        notes=fixed_masses(placed, solved.found),
+    )
+
+
+def _unsolved(study: Study, solved: Solved) -> Answered:
+    """No choice of pieces does: what contradicts is not met, whatever the layout as written looks like."""
+    as_written = [*clear_height.check(study), *level.check(study)]
+    at_odds = [row for row in solved.conflict if row.check] or [_any_demand(row) for row in solved.conflict[:1]]
+    findings = [_contradicted(row, solved.conflict) for row in at_odds]
+    named = {(finding.check, finding.parts) for finding in findings}
+    rest = [
+        replace(
+            finding,
+            status=Status.NOT_CHECKED,
+            band=None,
+            settle_by="",
+            reason="no heights were found that this could be judged with",
+        )
+        for finding in as_written
+        if (finding.check, finding.parts) not in named
+    ]
+    return Answered(
+        study=study,
+        findings=[*findings, *rest],
+        heights=HeightsAnswer(
+            solved=False,
+            prefer=heights_of(study.layout).prefer,
+            found=found_rows(solved),
+            stacks=stacks_of(study),
+            conflict=solved.conflict,
+        ),
+        screws=screw_rows(study),
+        judge_by=solved.basis,
+    )
+
+
+def _any_demand(row: ConflictRow) -> ConflictRow:
+    """Limits can be at odds among themselves, such as two pieces on hand for three pads."""
+    return replace(row, check="heights")
+
+
+def _contradicted(row: ConflictRow, conflict: tuple[ConflictRow, ...]) -> Finding:
+    others = "; ".join(other.what for other in conflict if other.what != row.what)
+    by = "" if row.by is None else f"; it alone would have to give way by {row.by:.2f} {row.unit}"
+    return Finding(
+        check=row.check,
+        parts=row.parts,
+        build=Build.PROPOSED,
+        status=Status.NOT_MET,
+        rule=Rule(name=row.check, text=row.what, source=DEMAND_SOURCE),
+        reason=(f"no heights keep this together with: {others}" if others else "no heights reach this") + by,
+    )

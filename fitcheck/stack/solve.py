@@ -1,0 +1,187 @@
+"""The answer for one layout: which heights, from which pieces, what decides them, or which demands contradict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fitcheck.findings import TOUCH_MM
+from fitcheck.model.layout import Layout
+from fitcheck.result import ConflictRow, FoundRow
+from fitcheck.stack.choose import Limit, Shop, add_tangent, choose, is_possible, least, shop_of, shortfall
+from fitcheck.stack.found import Found, Pick, found_in, heights_of, with_heights
+from fitcheck.stack.needs import BASES, RSS, Need, needs_of, probed
+from fitcheck.stack.upright_gaps import unmet_gaps
+from fitcheck.study import Study
+
+MOST_ROUNDS = 60
+"""Each round adds what the choice before it left unmet; boxes need two."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solved:
+    """`layout` carries the chosen heights (None without a solution), `picks` by the name of each Found.
+
+    `needs` are the demands and the gap rules that the choice had to keep, `binding` the need with the least to spare,
+    `least` the least heights that would do by each basis.
+    """
+
+    found: tuple[Found, ...]
+    picks: Mapping[str, Pick]
+    needs: tuple[Need, ...]
+    basis: str
+    least: Mapping[str, Mapping[str, float] | None]
+    layout: Layout | None
+    conflict: tuple[ConflictRow, ...] = ()
+
+    def margins(self) -> list[tuple[float, Need]]:
+        """What each need has to spare with the choice, least first; mm."""
+        by_name = {each.name: each for each in self.found}
+        heights = {name: pick.height for name, pick in self.picks.items()}
+        pieces = {name: len(pick.pieces) for name, pick in self.picks.items()}
+        found = [(need.margin(self.basis, by_name, heights, pieces), need) for need in self.needs]
+        return sorted(found, key=lambda pair: pair[0])
+
+    def binding(self, name: str) -> str:
+        """The need that keeps a height from being less (for a need that it serves) in words; empty without one."""
+        for margin, need in self.margins():
+            if need.rates.get(name, 0.0) > 0.0:
+                return f"{need.title} ({margin:.2f} mm to spare)"
+        return ""
+
+
+def solve(study: Study) -> Solved:
+    """Find the heights. Raises UsageError without a `heights` section, LayoutErrors for parts without one height."""
+    layout = study.layout
+    wanted = heights_of(layout)
+    found = found_in(layout)
+    needs = needs_of(study, found, wanted.so_that)
+    shop, basis = shop_of(found), wanted.judge_by
+    for _ in range(MOST_ROUNDS):
+        study.progress("choosing heights")
+        picks = choose(shop, needs, basis, wanted.prefer)
+        if picks is None:
+            return _without(shop, found, needs, basis)
+        if basis == RSS and _tighten(shop, needs, picks):
+            continue
+        solved = with_heights(layout, found, picks)
+        further = _further(solved, study, found, picks, basis, needs)
+        if not further:
+            return Solved(
+                found=found,
+                picks=picks,
+                needs=tuple(needs),
+                basis=basis,
+                least=_least(found, needs),
+                layout=solved,
+            )
+        needs = further
+    # Not one of the rounds' choices kept every rule: what was learnt so far is reported as unmet, never as met.
+    return _without(shop, found, needs, basis)
+
+
+def _least(found: Sequence[Found], needs: Sequence[Need]) -> dict[str, Mapping[str, float] | None]:
+    return {basis: least(found, needs, basis) for basis in BASES}
+
+
+def _tighten(shop: Shop, needs: Sequence[Need], picks: Mapping[str, Pick]) -> bool:
+    """Add the tangents that a choice calls for; whether there were any."""
+    heights = {name: pick.height for name, pick in picks.items()}
+    pieces = {name: len(pick.pieces) for name, pick in picks.items()}
+    missed = [need for need in needs if need.margin(RSS, shop.found, heights, pieces) < -TOUCH_MM]
+    for need in missed:
+        add_tangent(shop, need, picks)
+    return bool(missed)
+
+
+def _further(
+    solved: Layout, study: Study, found: Sequence[Found], picks: Mapping[str, Pick], basis: str, needs: Sequence[Need]
+) -> list[Need]:
+    """All needs so far and those of the gap rules that the choice leaves unmet; empty if it leaves none."""
+    placed = Study(solved, study.meshes, study.progress)
+    probe = Study(probed(solved), study.meshes)
+    fresh = list(unmet_gaps(placed, probe, found, picks, basis))
+    if not fresh:
+        return []
+    kept = [need for need in needs if need.title not in {each.title for each in fresh}]
+    again = [_sharper(need, needs) for need in fresh]
+    return [*kept, *again]
+
+
+def _sharper(fresh: Need, needs: Sequence[Need]) -> Need:
+    """The need of one gap, never looser than an earlier one by the same title along the same heights."""
+    earlier = [need for need in needs if need.title == fresh.title and dict(need.rates) == dict(fresh.rates)]
+    return replace(fresh, base=min([fresh.base, *(need.base for need in earlier)]))
+
+
+def _without(shop: Shop, found: tuple[Found, ...], needs: Sequence[Need], basis: str) -> Solved:
+    return Solved(
+        found=found,
+        picks={},
+        needs=tuple(needs),
+        basis=basis,
+        least=_least(found, needs),
+        layout=None,
+        conflict=contradiction(shop, needs, basis),
+    )
+
+
+def contradiction(shop: Shop, needs: Sequence[Need], basis: str) -> tuple[ConflictRow, ...]:
+    """The smallest set of needs and limits that cannot hold together: leaving out any one of them would mend it.
+
+    Each row says how far that one alone would have to give way.
+    """
+    kept: list[Need | Limit] = [*needs, *shop.limits]
+    for each in tuple(kept):
+        rest = [other for other in kept if other is not each]
+        if not is_possible(shop, *_sorted(rest), basis):
+            kept = rest
+    rows = []
+    for each in kept:
+        by = shortfall(shop, *_sorted(kept), basis, each)
+        is_need = isinstance(each, Need)
+        rows.append(
+            ConflictRow(
+                what=each.title,
+                parts=each.parts if isinstance(each, Need) else (),
+                check=each.check if isinstance(each, Need) else "",
+                by=by,
+                unit="mm" if is_need else "pieces",
+            )
+        )
+    return tuple(rows)
+
+
+def _sorted(conditions: Sequence[Need | Limit]) -> tuple[list[Need], list[Limit]]:
+    return (
+        [each for each in conditions if isinstance(each, Need)],
+        [each for each in conditions if isinstance(each, Limit)],
+    )
+
+
+def found_rows(solved: Solved) -> tuple[FoundRow, ...]:
+    """One row for each part of which the height was asked for, in file order."""
+    rows = []
+    for each in solved.found:
+        pick = solved.picks.get(each.name)
+        by_basis = []
+        for basis in BASES:
+            heights = solved.least[basis]
+            by_basis.append((basis, None if heights is None else heights[each.name]))
+        below, above = each.widths(1 if pick is None else len(pick.pieces))
+        for part, written in zip(each.parts, each.written, strict=True):
+            rows.append(
+                FoundRow(
+                    part=part,
+                    height_mm=None if pick is None else pick.height,
+                    pieces=() if pick is None else pick.pieces,
+                    least_nominal_mm=dict(by_basis)[solved.basis],
+                    least_by=tuple(by_basis),
+                    written_mm=written.nominal,
+                    below_mm=below,
+                    above_mm=above,
+                    decided_by=solved.binding(each.name) if pick is not None else "",
+                    same_as="" if part == each.name else each.name,
+                )
+            )
+    return tuple(rows)

@@ -1,0 +1,72 @@
+"""The promise of a band: no build within tolerance lies outside it, and none of it is given away without saying so.
+
+Every layout is built many times over: each toleranced value is drawn from its band and written into the layout as an
+exact figure, the placing words stay, and the distance of every pair is measured afresh.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from engine_layouts import built, corners, draws, layout, measured, pairs, study, uncertain
+from toleranced_layouts import BOXES, CURVED, TURNED
+
+from fitcheck.model.layout import Layout
+from fitcheck.placing.measure import Measure
+from fitcheck.study import Study
+
+ROUNDING = 1e-6
+Key = tuple[str, str, str]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a wedge, and the same far from its file's origin."""
+    path = tmp_path_factory.mktemp("meshes")
+    corner_points = [[0, 0, 0], [70, 0, 0], [70, 40, 0], [0, 40, 0], [0, 0, 35], [0, 40, 35]]
+    wedge = trimesh.Trimesh(vertices=corner_points, faces=trimesh.convex.convex_hull(np.array(corner_points)).faces)
+    wedge = trimesh.convex.convex_hull(np.array(corner_points, dtype=float))
+    wedge.export(path / "wedge.stl")
+    wedge.apply_translation([2000.0, 0.0, 0.0])
+    wedge.export(path / "far.stl")
+    return path
+
+
+def measures(placed: Study, names: Iterable[tuple[str, str]]) -> dict[Key, Measure]:
+    """Every pair in every state of the layout."""
+    return {
+        (one, other, state): measured(placed, one, other, state) for one, other in names for state in placed.states
+    }
+
+
+def values_of(written: Layout, values: Mapping[str, float]) -> dict[Key, float]:
+    return {key: found.band.value for key, found in measures(study(built(written, values)), pairs(written)).items()}
+
+
+def outside(bands: Mapping[Key, Measure], built_values: Mapping[Key, float], values: object) -> list[str]:
+    """What lies outside, in words."""
+    return [
+        f"{key}: {value} outside [{bands[key].band.low}, {bands[key].band.high}] with {values}"
+        for key, value in built_values.items()
+        if not bands[key].band.low - ROUNDING <= value <= bands[key].band.high + ROUNDING
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [pytest.param(text, 200, id=name) for name, text in BOXES.items()]
+    + [pytest.param(text, 60, id=name) for name, text in CURVED.items()]
+    + [pytest.param(text, 60, id=name) for name, text in TURNED.items()],
+)
+def test_no_build_lies_outside_its_band(text: str, count: int, folder: Path) -> None:
+    written = layout(text, folder)
+    bands = measures(study(written), pairs(written))
+    wrong: list[str] = []
+    for values in draws(uncertain(written), count, seed=20260301):
+        wrong += outside(bands, values_of(written, values), values)
+    assert wrong == []
