@@ -42,13 +42,13 @@ def pipe(stations: Sequence[tuple[float, float, float]], wall: float) -> Solid:
         here, there = 8 * station, 8 * (station + 1)
         for k in range(4):
             n = (k + 1) % 4
-            faces += quad(here + k, here + n, there + n, there + k, outward=False)
-            faces += quad(here + 4 + k, here + 4 + n, there + 4 + n, there + 4 + k, outward=True)
+            faces += quad(here + k, here + n, there + n, there + k, outward=True)
+            faces += quad(here + 4 + k, here + 4 + n, there + 4 + n, there + 4 + k, outward=False)
     last = 8 * (len(stations) - 1)
     for k in range(4):
         n = (k + 1) % 4
-        faces += quad(k, n, 4 + n, 4 + k, outward=True)
-        faces += quad(last + k, last + n, last + 4 + n, last + 4 + k, outward=False)
+        faces += quad(k, n, 4 + n, 4 + k, outward=False)
+        faces += quad(last + k, last + n, last + 4 + n, last + 4 + k, outward=True)
     return points, faces
 
 

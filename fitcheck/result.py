@@ -161,7 +161,8 @@ class CardAnswer:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleBalance:
     """What both builds do to the vehicle. Lengths in mm in vehicle axes: x rearward of the front axle, y right of the
-    centre line, z above the ground. `laden` is `after` with the payload. A time that cannot be worked out is None, and
+    centre line, z above the ground. `laden` is `after` with the payload, `between` the vehicle with the old parts out and
+    the new ones not yet in. A time that cannot be worked out is None, and
     `unknown` says why.
     """
 
@@ -172,6 +173,7 @@ class VehicleBalance:
     before: VehicleState | None
     after: VehicleState | None
     laden: VehicleState | None = None
+    between: VehicleState | None = None
     change: VehicleChange | None = None
     limits: tuple[LimitTest, ...] = ()
     further: tuple[FurtherMass, ...] = ()
@@ -362,11 +364,14 @@ class Result:
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:
-    """The one word for a list of findings; *not checked* findings leave it to `not_covered`, not to silence."""
+    """The one word for a list of findings; *not checked* findings leave it to `not_covered`, not to silence.
+
+    No finding at all means that no two parts come near each other: that fits.
+    """
     seen = {finding.status for finding in findings}
     if Status.NOT_MET in seen:
         return Verdict.DOES_NOT_FIT
-    if Status.CANNOT_TELL in seen or (Status.MET not in seen and Status.UNDER_CONCESSION not in seen):
+    if Status.CANNOT_TELL in seen or seen == {Status.NOT_CHECKED}:
         return Verdict.CANNOT_TELL
     return Verdict.FITS_UNDER_CONCESSION if Status.UNDER_CONCESSION in seen else Verdict.FITS
 

@@ -7,8 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.checks import clear_height, containment, file_scale, gap, level, mass, overlap, unchecked
-from fitcheck.checks import screw_length, torque
+from fitcheck.checks import (
+    clear_height,
+    containment,
+    file_scale,
+    gap,
+    level,
+    mass,
+    overlap,
+    screw_length,
+    torque,
+    unchecked,
+)
 from fitcheck.checks import vehicle as vehicle_checks
 from fitcheck.checks.concede import idle_concessions
 from fitcheck.checks.coverage import not_covered
@@ -18,6 +28,7 @@ from fitcheck.checks.remarks import remarks
 from fitcheck.checks.room import room_left
 from fitcheck.findings import Finding
 from fitcheck.layoutfile.read import read_layout
+from fitcheck.layoutfile.write import rewritten
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
 from fitcheck.model.quantity import Quantity
@@ -66,7 +77,8 @@ def check_study(study: Study, build: Build) -> Result:
     """`check` for a study that is already there."""
     findings = with_mends(study, build, geometric(study, build), geometric)
     room = room_left(study, build, findings)
-    findings += idle_concessions(study, findings)
+    findings += stated_heights(study, build)
+    findings += idle_concessions(study, build, findings)
     findings += unchecked.check(study.layout, build)
     whole, vehicle = _balance(study)
     if build is Build.PROPOSED:
@@ -101,7 +113,8 @@ def heights(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | No
     from fitcheck.solved_heights import answer  # loads the solver
 
     answered = answer(study_of(path, allow=allow, progress=progress), geometric, stated_heights)
-    result = _result(answered.study, "heights", answered.findings)
+    whole, _ = _balance(answered.study)
+    result = _result(answered.study, "heights", answered.findings, whole)
     return replace(
         result,
         judge_by=answered.judge_by,
@@ -109,6 +122,18 @@ def heights(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | No
         heights=answered.heights,
         screws=answered.screws,
     )
+
+
+def written_heights(path: Path, result: Result, *, allow: tuple[Path, ...] = ()) -> str:
+    """The text of the layout file with the heights that `heights` found, comments and order kept.
+
+    Raises UsageError without found heights, LayoutErrors where a height stands in one place with another that is to
+    stay.
+    """
+    from fitcheck.solved_heights import found_sizes
+
+    layout = read_layout(path, allow=allow)
+    return rewritten(path.read_bytes().decode("utf-8-sig"), layout, found_sizes(layout, result))
 
 
 def balance(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Result:

@@ -17,9 +17,12 @@ from fitcheck.checks.dragged import (
 )
 from fitcheck.checks.upright import DEMAND_SOURCE
 from fitcheck.findings import Finding, Rule, Status
+from fitcheck.errors import UsageError
+from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
-from fitcheck.result import ConflictRow, HeightsAnswer, ScrewRow
-from fitcheck.stack.found import heights_of
+from fitcheck.model.quantity import Quantity
+from fitcheck.result import ConflictRow, HeightsAnswer, Result, ScrewRow
+from fitcheck.stack.found import found_in, heights_of
 from fitcheck.stack.links import stacks_of
 from fitcheck.stack.screw_rows import screw_rows
 from fitcheck.stack.solve import Solved, found_rows, solve
@@ -128,3 +131,19 @@ def _contradicted(row: ConflictRow, conflict: tuple[ConflictRow, ...]) -> Findin
         rule=Rule(name=row.check, text=row.what, source=DEMAND_SOURCE),
         reason=(f"no heights keep this together with: {others}" if others else "no heights reach this") + by,
     )
+
+
+def found_sizes(layout: Layout, result: Result) -> dict[str, Quantity]:
+    """Value name -> found height with its band, for the layout that the result is about."""
+    rows = {row.part: row for row in result.heights.found} if result.heights is not None else {}
+    sizes: dict[str, Quantity] = {}
+    for each in found_in(layout):
+        for part, size in zip(each.parts, each.written, strict=True):
+            row = rows.get(part)
+            if row is None or row.height_mm is None:
+                raise UsageError(
+                    f"no height was found for {part}, so there is no solved layout to write\n"
+                    "    mend: look what contradicts, and let one of those requirements give way"
+                )
+            sizes[size.name] = replace(size, nominal=row.height_mm, below=row.below_mm, above=row.above_mm)
+    return sizes

@@ -44,7 +44,8 @@ class Pair:
 
     @property
     def required(self) -> float:
-        return 0.0 if self.rule is None else self.rule.at_least.nominal
+        """What the rule asks for; of a rule with a tolerance, the most it may ask for."""
+        return 0.0 if self.rule is None else self.rule.at_least.high
 
 
 class Study:
@@ -87,7 +88,7 @@ class Study:
         """The gap rule that speaks of a pair: the most specific, of those the one that asks for most."""
         first, second = (one.name, one.role), (other.name, other.role)
         ruling = [rule for rule in self.layout.gap_rules if rule.applies(first, second)]
-        return max(ruling, key=lambda rule: (rule.rank, rule.at_least.nominal), default=None)
+        return max(ruling, key=lambda rule: (rule.rank, rule.at_least.high), default=None)
 
     @cached_property
     def _contacts(self) -> frozenset[frozenset[str]]:

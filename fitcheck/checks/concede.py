@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitcheck.findings import Finding, Rule, Status, judge
+from fitcheck.model.part import Build
 from fitcheck.model.rules import Concession
 from fitcheck.sources import Source
 from fitcheck.study import Study
@@ -28,7 +29,7 @@ def concede(study: Study, finding: Finding) -> Finding:
     concession = concession_for(study, finding)
     if concession is None or finding.band is None or finding.status not in (Status.NOT_MET, Status.CANNOT_TELL):
         return finding
-    down_to = concession.down_to.nominal
+    down_to = concession.down_to.high
     if finding.rests_on_guess or judge(finding.band, down_to, finding.sense, study.layout.judge_by) is not Status.MET:
         return replace(
             finding,
@@ -38,10 +39,13 @@ def concede(study: Study, finding: Finding) -> Finding:
     return replace(finding, status=Status.UNDER_CONCESSION, reason=_joined(finding.reason, said), settle_by="")
 
 
-def idle_concessions(study: Study, findings: list[Finding]) -> list[Finding]:
-    """Concessions that no longer bite: their finding is met without them, or there is no such finding."""
+def idle_concessions(study: Study, build: Build, findings: list[Finding]) -> list[Finding]:
+    """Concessions of this build that do not bite: met without them, no such finding, or a check that none touches."""
+    present = {part.name for part in study.layout.in_build(build)}
     idle = []
     for concession in study.layout.concessions:
+        if not present.issuperset(concession.parts):
+            continue
         bites = any(
             finding.status is not Status.MET and concession_for(study, finding) is concession for finding in findings
         )
@@ -50,17 +54,23 @@ def idle_concessions(study: Study, findings: list[Finding]) -> list[Finding]:
                 Finding(
                     check="concession",
                     parts=concession.parts,
-                    build="proposed",
+                    build=build,
                     status=Status.MET,
                     rule=Rule(
                         name="concession",
                         text=concession.because,
                         source=Source(document=f"signed {concession.signed}", clause=concession.date),
                     ),
-                    reason=f"this concession on {concession.check} is no longer needed: take it out of the layout",
+                    reason=_idle_reason(concession),
                 )
             )
     return idle
+
+
+def _idle_reason(concession: Concession) -> str:
+    if concession.check in NEVER_CONCEDED:
+        return f"no concession touches {concession.check}: take it out of the layout"
+    return f"this concession on {concession.check} is no longer needed: take it out of the layout"
 
 
 def _joined(*said: str) -> str:

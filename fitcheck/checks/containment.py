@@ -23,83 +23,119 @@ Source
 
 from __future__ import annotations
 
-from fitcheck.findings import Band, Finding, Point, Rule, Sense, judge
+from dataclasses import dataclass, replace
+
+from fitcheck.checks.concede import concede
+from fitcheck.checks.pairs import states_of
+from fitcheck.checks.settle import settle_by
+from fitcheck.findings import Band, Finding, Point, Rule, Sense, Status, judge
 from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.shape import Tray
-from fitcheck.placing.forms import Form, fall, rise, root_sum_square
+from fitcheck.placing.forms import Form, Widths, fall, rise, root_sum_square
 from fitcheck.sources import PRACTICE
-from fitcheck.study import Study
+from fitcheck.study import Pair, Study
 
 NAME = "containment"
 RULE = Rule(name="inside the case", text="a module's plan lies inside the enclosure", source=PRACTICE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margin:
+    """How far a module's face stands inside the enclosure's along one axis."""
+
+    form: Form
+    axis: int
+    module_face: Feature
+    case_face: Feature
 
 
 def check(study: Study, build: Build) -> list[Finding]:
     """One finding per module and age, if the build has an enclosure."""
     enclosures = [part for part in study.layout.in_build(build) if part.role == "enclosure"]
     modules = [part for part in study.layout.in_build(build) if part.role == "module"]
-    if not enclosures:
-        return []
-    return [
-        max(
-            (_finding(study, build, state, module, case) for case in enclosures),
-            key=lambda finding: finding.band.value if finding.band else 0.0,
-        )
-        for module in modules
-        for state in (study.states if module.grows else (State.BEGINNING,))
-    ]
+    found = []
+    for module in modules if enclosures else []:
+        ages = {state for case in enclosures for state in states_of(study, Pair(one=module, other=case, rule=None))}
+        for state in (age for age in State if age in ages):
+            best = max(enclosures, key=lambda case: _band(study, state, module, case, study.widths).value)
+            found.append(concede(study, _finding(study, build, state, module, best)))
+    return found
+
+
+def _margins(study: Study, state: State, module: Part, case: Part) -> list[Margin]:
+    chain = study.chain(state)
+    ends = (Feature.LOW, Feature.HIGH)
+    if isinstance(case.shape, Tray):
+        ends = (Feature.INSIDE_LOW, Feature.INSIDE_HIGH)
+    up, _ = study.layout.up
+    found = []
+    for axis in (axis for axis in range(3) if axis != up):
+        low = chain.low(module, axis) - chain.plane(case, axis, ends[0])
+        high = chain.plane(case, axis, ends[1]) - chain.high(module, axis)
+        found.append(Margin(form=low, axis=axis, module_face=Feature.LOW, case_face=ends[0]))
+        found.append(Margin(form=high, axis=axis, module_face=Feature.HIGH, case_face=ends[1]))
+    return found
+
+
+def _band(study: Study, state: State, module: Part, case: Part, widths: Widths) -> Band:
+    forms = [margin.form for margin in _margins(study, state, module, case)]
+    # An uncertain turn reaches no farther than the outermost box, which every bound takes off.
+    swing = study.swing(state, module) + study.swing(state, case)
+
+    def fallen(form: Form) -> float:
+        return form.nominal - root_sum_square(fall(share, widths[name]) for name, share in form.terms.items())
+
+    def risen(form: Form) -> float:
+        return form.nominal + root_sum_square(rise(share, widths[name]) for name, share in form.terms.items())
+
+    return Band(
+        value=min(form.nominal for form in forms),
+        low=min(form.low(widths) for form in forms) - swing,
+        high=min(form.high(widths) for form in forms) + swing,
+        rss_low=min(fallen(form) for form in forms) - swing,
+        rss_high=min(risen(form) for form in forms) + swing,
+    )
 
 
 def _finding(study: Study, build: Build, state: State, module: Part, case: Part) -> Finding:
-    chain = study.chain(state)
-    is_tray = isinstance(case.shape, Tray)
-    ends = (Feature.INSIDE_LOW, Feature.INSIDE_HIGH) if is_tray else (Feature.LOW, Feature.HIGH)
-    up, _ = study.layout.up
-    sides: list[tuple[Form, int, bool]] = []
-    for axis in (axis for axis in range(3) if axis != up):
-        sides.append((chain.low(module, axis) - chain.plane(case, axis, ends[0]), axis, False))
-        sides.append((chain.plane(case, axis, ends[1]) - chain.high(module, axis), axis, True))
-    widths = study.widths
-    form, axis, at_high = min(sides, key=lambda side: side[0].nominal)
-    # An uncertain turn reaches no farther than the outermost box, which every bound below takes off.
-    swing = study.swing(state, module) + study.swing(state, case)
-    band = Band(
-        value=form.nominal,
-        low=min(side.low(widths) for side, _, _ in sides) - swing,
-        high=min(side.high(widths) for side, _, _ in sides) + swing,
-        rss_low=min(
-            side.nominal - root_sum_square(fall(share, widths[name]) for name, share in side.terms.items())
-            for side, _, _ in sides
+    layout = study.layout
+    band = _band(study, state, module, case, study.widths)
+    margins = _margins(study, state, module, case)
+    names = sorted({name for margin in margins for name in margin.form.terms if name in layout.quantities})
+    resting = tuple(name for name in names if layout.quantities[name].is_guess)
+    status = judge(band, 0.0, Sense.AT_LEAST, layout.judge_by)
+    settle = ""
+    reasons = [] if isinstance(case.shape, Tray) else ["against the enclosure's outer bounding plan: it is not a tray"]
+    if status is Status.CANNOT_TELL:
+        settle = settle_by(
+            lambda widths: _band(study, state, module, case, widths),
+            study.widths,
+            names,
+            layout.quantities,
+            0.0,
+            Sense.AT_LEAST,
+            layout.judge_by,
         )
-        - swing,
-        rss_high=min(
-            side.nominal + root_sum_square(rise(share, widths[name]) for name, share in side.terms.items())
-            for side, _, _ in sides
-        )
-        + swing,
-    )
-    on_module, on_case = (
-        [(chain.low(module, k).nominal + chain.high(module, k).nominal) / 2 for k in range(3)],
-        [0.0] * 3,
-    )
-    on_module[axis] = (chain.high(module, axis) if at_high else chain.low(module, axis)).nominal
-    on_case[:] = on_module
-    on_case[axis] = chain.plane(case, axis, ends[at_high]).nominal
-    status = judge(band, 0.0, Sense.AT_LEAST, study.layout.judge_by)
-    return Finding(
-        check=NAME,
-        parts=(module.name, case.name),
-        build=build,
-        state=state,
-        status=status,
-        rule=RULE,
+    elif status is Status.MET and resting:
+        status, settle = Status.CANNOT_TELL, f"measure {resting[0]}"
+        reasons.append(f"rests on a guess: {', '.join(resting)}")
+    tightest = min(margins, key=lambda margin: margin.form.nominal)
+    return replace(
+        Finding(check=NAME, parts=(module.name, case.name), build=build, state=state, status=status, rule=RULE),
         band=band,
         unit="mm",
         required=0.0,
-        points=(_point(on_module), _point(on_case)),
-        reason="" if is_tray else "against the enclosure's outer bounding plan: it is not a tray",
+        points=_points(study, state, module, case, tightest),
+        reason="; ".join(reasons),
+        settle_by=settle,
+        rests_on_guess=resting,
     )
 
 
-def _point(values: list[float]) -> Point:
-    return (values[0], values[1], values[2])
+def _points(study: Study, state: State, module: Part, case: Part, margin: Margin) -> tuple[Point, Point]:
+    chain = study.chain(state)
+    on_module = [chain.plane(module, k, Feature.MIDDLE).nominal for k in range(3)]
+    on_module[margin.axis] = chain.plane(module, margin.axis, margin.module_face).nominal
+    on_case = list(on_module)
+    on_case[margin.axis] = chain.plane(case, margin.axis, margin.case_face).nominal
+    return (on_module[0], on_module[1], on_module[2]), (on_case[0], on_case[1], on_case[2])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.findings import Finding
+from fitcheck.findings import Finding, Status
 from fitcheck.model.part import State
 from fitcheck.result import MassSummary, MovedRow, ScrewRow
 from fitcheck.stack.found import Found
@@ -17,7 +17,7 @@ from fitcheck.weights.ledger import balance_of
 _SAME_MM = 1e-6
 _SAME_KG = 1e-6
 
-Key = tuple[str, tuple[str, ...], str, str, str]
+Key = tuple[str, tuple[str, ...], str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,11 @@ def movers_of(solved: Study, found: Sequence[Found]) -> Movers:
 def moved_findings(before: Sequence[Finding], after: Sequence[Finding], movers: Movers) -> list[Finding]:
     """The findings of the solved layout that differ from those of the layout as written."""
     old = {_key(finding): finding for finding in before}
-    return [finding for finding in after if movers.of(_parts(finding)) and _differs(old.get(_key(finding)), finding)]
+    return [
+        finding
+        for finding in after
+        if movers.of(_parts(finding)) and _is_news(old.get(_key(finding)), finding)
+    ]
 
 
 def moved_rows(before: Sequence[Finding], after: Sequence[Finding], movers: Movers) -> Iterator[MovedRow]:
@@ -60,7 +64,7 @@ def moved_rows(before: Sequence[Finding], after: Sequence[Finding], movers: Move
         known = other or one
         assert known is not None  # noqa: S101 (the key comes from one of the two)
         by = movers.of(_parts(known))
-        if by and _differs(one, other):
+        if by and _is_news(one, other):
             yield MovedRow(
                 what=known.check,
                 parts=known.parts,
@@ -79,7 +83,13 @@ def _parts(finding: Finding) -> tuple[str, ...]:
 
 
 def _key(finding: Finding) -> Key:
-    return (finding.check, finding.parts, finding.state, finding.sense, "")
+    return (finding.check, finding.parts, finding.state, finding.sense)
+
+
+def _is_news(one: Finding | None, other: Finding | None) -> bool:
+    """Whether the two differ, parts that do not overlap either way left out: how far apart says the gap."""
+    clear = [finding is None or (finding.check == "overlap" and finding.status is Status.MET) for finding in (one, other)]
+    return not all(clear) and _differs(one, other)
 
 
 def _differs(one: Finding | None, other: Finding | None) -> bool:

@@ -59,12 +59,17 @@ def _meshes(shape: Shape) -> list[Mesh]:
 def _finding(study: Study, build: Build, part: Part, mesh: Mesh, scale: FileScale) -> Finding:
     size = float(np.ptp(study.meshes(mesh).vertices[:, scale.along]))
     off = abs(size - scale.length.nominal)
-    allowed = max(scale.length.below, scale.length.above) + 2.0 * mesh.tolerance
+    beyond = scale.length.above if size > scale.length.nominal else scale.length.below
+    allowed = beyond + 2.0 * mesh.tolerance
     band = Band(value=off, low=off, high=off, rss_low=off, rss_high=off)
     status = judge(band, allowed, Sense.AT_MOST, study.layout.judge_by)
     reason = f"the file is {size:.2f} mm along {'xyz'[scale.along]}, measured {scale.length.nominal:g}"
+    resting = (scale.length.name,) if scale.length.is_guess else ()
     if status is not Status.MET:
         reason += _slip(scale.length.nominal / size)
+    elif resting:
+        status = Status.CANNOT_TELL
+        reason += "; the measured length is a guess"
     return Finding(
         check=NAME,
         parts=(part.name,),
@@ -76,6 +81,8 @@ def _finding(study: Study, build: Build, part: Part, mesh: Mesh, scale: FileScal
         required=allowed,
         sense=Sense.AT_MOST,
         reason=reason,
+        settle_by=f"measure {resting[0]}" if resting else "",
+        rests_on_guess=resting,
     )
 
 

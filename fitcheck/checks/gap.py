@@ -81,7 +81,7 @@ def _finding(study: Study, build: Build, near: Near) -> Finding:
     if measure is None:
         return replace(blank, reason="contact")
     status = judge(measure.band, required, Sense.AT_LEAST, layout.judge_by)
-    resting = guesses(study, measure)
+    resting = guesses(study, near, measure)
     settle, reasons = "", [looseness(measure), _left_out(study, near)]
     if status is Status.CANNOT_TELL:
         part_pair = study.part_pair(pair, near.state, with_contacts=True)

@@ -26,7 +26,7 @@ Source
 from __future__ import annotations
 
 from fitcheck.findings import Band, Finding, Rule, Status
-from fitcheck.model.part import Build
+from fitcheck.model.part import Build, Change
 from fitcheck.result import Balance, MassSummary
 from fitcheck.sources import PRACTICE
 
@@ -38,12 +38,20 @@ def check(balance: Balance) -> list[Finding]:
     """One finding for each build."""
     reasons = {row.part: row.reason for row in balance.ledger}
     return [
-        _finding(build, summary, reasons)
+        _finding(build, summary, reasons, _guessed(balance, build))
         for build, summary in ((Build.ORIGINAL, balance.original), (Build.PROPOSED, balance.proposed))
     ]
 
 
-def _finding(build: Build, summary: MassSummary, reasons: dict[str, str]) -> Finding:
+def _guessed(balance: Balance, build: Build) -> tuple[str, ...]:
+    return tuple(
+        row.mass.name
+        for row in balance.ledger
+        if row.mass is not None and row.mass.is_guess and build.holds(Change(row.change))
+    )
+
+
+def _finding(build: Build, summary: MassSummary, reasons: dict[str, str], guessed: tuple[str, ...]) -> Finding:
     if summary.mass_kg is None:
         missing = "; ".join(f"{name}: {reasons[name]}" for name in summary.missing)
         return Finding(
@@ -58,4 +66,15 @@ def _finding(build: Build, summary: MassSummary, reasons: dict[str, str]) -> Fin
         )
     mass, worst, rss = summary.mass_kg, summary.mass_worst, summary.mass_rss
     band = Band(value=mass, low=mass - worst, high=mass + worst, rss_low=mass - rss, rss_high=mass + rss)
-    return Finding(check=NAME, parts=(), build=build, status=Status.MET, rule=RULE, unit="kg", band=band)
+    return Finding(
+        check=NAME,
+        parts=(),
+        build=build,
+        status=Status.CANNOT_TELL if guessed else Status.MET,
+        rule=RULE,
+        unit="kg",
+        band=band,
+        reason=f"rests on a guess: {', '.join(guessed)}" if guessed else "",
+        settle_by=", ".join(f"weigh {name.removesuffix('.mass')}" for name in guessed),
+        rests_on_guess=guessed,
+    )

@@ -72,7 +72,7 @@ def _gap_is_silent(study: Study, near: Near, measure: Measure) -> bool:
 
 def _finding(study: Study, build: Build, near: Near, measure: Measure) -> Finding:
     band = _depth(measure.band)
-    resting = guesses(study, measure)
+    resting = guesses(study, near, measure)
     status, settle, reasons = Status.MET, "", [looseness(measure)]
     volume = None
     _, high = band.judged(study.layout.judge_by)

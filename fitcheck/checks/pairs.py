@@ -41,7 +41,7 @@ def near_pairs(study: Study, build: Build) -> tuple[Near, ...]:
 
 def _near_pairs(study: Study, build: Build) -> Iterator[Near]:
     parts = list(study.layout.in_build(build))
-    farthest = study.layout.list_within + max((rule.at_least.nominal for rule in study.layout.gap_rules), default=0.0)
+    farthest = study.layout.list_within + max((rule.at_least.high for rule in study.layout.gap_rules), default=0.0)
     boxes = {state: _corners(study, state, [part.name for part in parts]) for state in study.states}
     for i, one in enumerate(parts):
         apart = {state: _apart(low, high, i) for state, (low, high) in boxes.items()}
@@ -75,11 +75,16 @@ def counted(study: Study, build: Build) -> Counted:
     return Counted(parts=parts, pairs=pairs, measured=measured, far_apart=pairs - measured)
 
 
-def guesses(study: Study, measure: Measure) -> tuple[str, ...]:
-    """The guessed values that a measure rests on."""
-    return tuple(
-        name for name in measure.values if name in study.layout.quantities and study.layout.quantities[name].is_guess
-    )
+def guesses(study: Study, near: Near, measure: Measure) -> tuple[str, ...]:
+    """The guessed values that a finding rests on: those that its measure depends on, and those of its rule."""
+    pair, quantities = near.pair, study.layout.quantities
+    found = [name for name in measure.values if name in quantities and quantities[name].is_guess]
+    if near.state is State.END:
+        # The growth of a mesh widens its surface and has no name of its own in the measure.
+        found += [share.name for part in (pair.one, pair.other) for _, share in part.grows if share.is_guess]
+    if pair.rule is not None and pair.rule.at_least.is_guess:
+        found.append(f"the rule {pair.rule.at_least.name}".strip())
+    return tuple(dict.fromkeys(found))
 
 
 def looseness(measure: Measure) -> str:

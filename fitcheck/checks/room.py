@@ -136,7 +136,8 @@ def _opens(pair: ObliquePair, axis: int, sign: int, widths: Widths) -> bool:
     """Whether the distance of two convex bodies does not fall at first; it is convex, so it then never falls."""
     shift = [0.0, 0.0, 0.0]
     shift[axis] = PROBE_MM * sign
-    return pair.lowest(widths, (shift[0], shift[1], shift[2])) >= pair.lowest(widths) - TOUCH_MM
+    moved = pair.lowest(widths, (shift[0], shift[1], shift[2])).value
+    return moved >= pair.lowest(widths).value - TOUCH_MM
 
 
 def stepped_room(pair: PiecePair, axis: int, sign: int, required: float, limit: float, widths: Widths) -> float:
@@ -145,7 +146,7 @@ def stepped_room(pair: PiecePair, axis: int, sign: int, required: float, limit: 
     def left_at(reached: float) -> float:
         shift = [0.0, 0.0, 0.0]
         shift[axis] = reached * sign
-        return pair.lowest(widths, (shift[0], shift[1], shift[2])) - required
+        return pair.lowest(widths, (shift[0], shift[1], shift[2])).value - required
 
     reached = 0.0
     left = left_at(0.0)

@@ -40,7 +40,7 @@ from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.model.sections import Screw
 from fitcheck.sources import Source
-from fitcheck.stack.lengths import Fit
+from fitcheck.stack.lengths import Fit, own_pm
 from fitcheck.stack.screw_rows import fit_or_why
 from fitcheck.standards.screw_lengths import PREFERRED_SOURCE
 from fitcheck.study import Study
@@ -89,7 +89,7 @@ def _none_fits(blank: Finding, fit: Fit) -> Finding:
     mend = ""
     if fit.opened_by:
         addition, length = fit.choices[0]
-        mend = f"{addition}: then {length:g} fits"
+        mend = f"{addition}: then {length:g} fits{_at_worst(fit, length)}"
     return replace(
         blank,
         status=Status.NOT_MET,
@@ -98,6 +98,14 @@ def _none_fits(blank: Finding, fit: Fit) -> Finding:
         + ("" if mend else "; no single washer or plate opens one"),
         mend=mend,
     )
+
+
+def _at_worst(fit: Fit, length: float) -> str:
+    """What the worst case leaves of a length that an addition opens."""
+    short = -fit.worst.shifted(fit.addition).spare(length, own_pm(fit.screw, length))
+    if short <= 0.0:
+        return ", in the worst case too"
+    return f" in the drawing; at worst it misses by {short:.1f}, so measure the screws and what they clamp"
 
 
 def _judged(

@@ -12,13 +12,22 @@ from fitcheck.cli.say import complain, say, terminal_look
 from fitcheck.errors import UsageError
 from fitcheck.result import Result
 
-_OURS = ("report.txt", "result.json", "plan.*", "side.*", "end.*", "section_*.*")
+_OURS = ("report.txt", "result.json", "plan.*", "side.*", "end.*", "section_*.*", "owner.*", "ledger.csv")
 
 
-def deliver(result: Result, args: argparse.Namespace, *, build: str, progress: Callable[[str], None]) -> None:
-    """Write the report folder first, so that what is printed last is true of it, then print."""
+def deliver(
+    result: Result,
+    args: argparse.Namespace,
+    *,
+    build: str,
+    progress: Callable[[str], None],
+    more: Callable[[], Mapping[str, bytes]] = dict,
+) -> None:
+    """Write the report folder first, so that what is printed last is true of it, then print. `more` makes the files
+    that only this verb adds; it is asked only if a folder is.
+    """
     if args.folder is not None:
-        write_folder(args.folder, report_files(result, args, build=build, progress=progress))
+        write_folder(args.folder, {**report_files(result, args, build=build, progress=progress), **more()})
         if not args.quiet:
             complain(f"fitcheck: report written to {args.folder}")
     if args.json:

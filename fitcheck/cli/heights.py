@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fitcheck.cli.options import add_layout
+
+if TYPE_CHECKING:
+    from fitcheck.result import Result
 
 HELP = "which spacer, riser and frame heights, from which stock, and which screws then fit"
 ABOUT = (
@@ -33,5 +37,28 @@ def run(args: argparse.Namespace) -> int:
 
     with shown(quiet=args.quiet) as progress:
         result = heights(args.layout, allow=tuple(args.allow), progress=progress)
+        if args.write is not None and result.heights is not None and result.heights.solved:
+            _write(args, result)
         deliver(result, args, build="proposed", progress=progress)
     return exit_status(result.findings)
+
+
+def _write(args: argparse.Namespace, result: Result) -> None:
+    """The solved layout as a new file. Raises UsageError where that would overwrite the layout or cannot be written."""
+    from fitcheck.cli.say import complain
+    from fitcheck.errors import UsageError
+    from fitcheck.run import written_heights
+
+    text = written_heights(args.layout, result, allow=tuple(args.allow))
+    if args.write.exists() and args.write.samefile(args.layout):
+        raise UsageError("--write names the layout itself\n    mend: name another file; the layout as written is kept")
+    try:
+        args.write.write_bytes(text.encode())
+    except OSError as error:
+        raise UsageError(
+            f"the solved layout cannot be written to {args.write}: {error.strerror or error}\n    mend: name another file"
+        ) from error
+    if not args.quiet:
+        complain(f"fitcheck: the layout with the found heights is in {args.write}")
+        if args.write.resolve().parent != args.layout.resolve().parent:
+            complain("fitcheck: it lies in another folder; mesh files are looked for beside it or with --allow")

@@ -4,9 +4,21 @@
 says what each value does by itself. See `convex_pieces` for what a piece is.
 """
 
-from fitcheck.geometry.convex_bounds import effects, lowest
+from fitcheck.geometry.convex_bounds import effects, lowest, lowest_along
 from fitcheck.geometry.convex_highest import highest
 from fitcheck.geometry.convex_pieces import BoxForm, Hull, Piece, Round, box
 from fitcheck.geometry.convex_separation import Separation, separation
 
-__all__ = ["BoxForm", "Hull", "Piece", "Round", "Separation", "box", "effects", "highest", "lowest", "separation"]
+__all__ = [
+    "BoxForm",
+    "Hull",
+    "Piece",
+    "Round",
+    "Separation",
+    "box",
+    "effects",
+    "highest",
+    "lowest",
+    "lowest_along",
+    "separation",
+]

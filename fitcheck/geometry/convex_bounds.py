@@ -21,17 +21,26 @@ def lowest(a: Piece, b: Piece, below: Array, above: Array) -> float:
     positive and the values are sizes and places. With turns, which move the corners of a hull along different lines,
     and where the two may overlap, it is a bound only.
     """
+    return lowest_along(a, b, below, above)[0]
+
+
+def lowest_along(a: Piece, b: Piece, below: Array, above: Array) -> tuple[float, Vector]:
+    """The same, and the unit direction from a to b along which it is proven."""
     pair = reduced(a, b, below, above)
     size = size_of(pair.a, pair.b) + float(most_changes(pair).sum())
     found = closest_to_origin(
         _worst_support(pair), start_of(pair.a, pair.b), size=size, tolerance=min(LOWEST_TOLERANCE, 1e-10 * size)
     )
     if found.high > 0.0 and found.high - found.low <= LOWEST_TOLERANCE:
-        return found.low
+        return found.low, found.direction
     tried = np.concatenate(
         [[found.direction, separation(pair.a, pair.b).direction], parting_directions(pair.a, pair.b)]
     )
-    return max(found.low, max(worst_along(pair, direction) for direction in tried))
+    value, direction = max(((worst_along(pair, each), each) for each in tried), key=lambda item: item[0])
+    if found.low >= value:
+        return found.low, found.direction
+    x, y, z = direction.tolist()
+    return value, (x, y, z)
 
 
 def worst_along(pair: ReducedPair, direction: Array) -> float:

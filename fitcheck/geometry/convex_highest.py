@@ -13,6 +13,8 @@ from fitcheck.geometry.convex_values import ReducedPair, held, most_changes, red
 
 MOST_CORNERS = 6
 """Values tried at both ends in every combination, 64 pairs of pieces at most; the others are bounded by their reach."""
+MOST_CORNERS_ROUND = 3
+"""With a round piece each pair is dearer, and following points is nearly always as tight."""
 FACING = 1e-6
 """mm. Corners no further than this behind the outermost one belong to the facing side."""
 
@@ -37,8 +39,13 @@ def _by_corners(pair: ReducedPair) -> float:
     maximum at a corner. A value that turns a hull is not of that kind.
     """
     reaches = most_changes(pair)
+    flat = isinstance(pair.a, Hull) and isinstance(pair.b, Hull)
+    if not flat and separation(pair.a, pair.b).distance <= 0.0:
+        # Overlapping round pieces are the dearest of all; the nominal and all reaches bound them well enough.
+        return _at_corner(pair, [], ()) + float(reaches.sum())
     steady = steady_values(pair)
-    order = [int(v) for v in np.argsort(-reaches, kind="stable") if steady[v]][:MOST_CORNERS]
+    order = [int(v) for v in np.argsort(-reaches, kind="stable") if steady[v]]
+    order = order[: MOST_CORNERS if flat else MOST_CORNERS_ROUND]
     rest = float(np.delete(reaches, order).sum())
     return max(_at_corner(pair, order, signs) for signs in product((-1.0, 1.0), repeat=len(order))) + rest
 

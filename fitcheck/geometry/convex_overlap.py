@@ -16,6 +16,8 @@ MOST_AT_ONCE = 4096
 PARALLEL = 1e-12
 STARTS = 6
 FINEST_STEP = 1e-9
+MOST_STEPS = 100
+"""Of one climb: along a ridge it might creep on for ever, and any direction is on the safe side."""
 _RING = np.array([(np.cos(t), np.sin(t)) for t in np.arange(16) * (np.pi / 8)])
 
 
@@ -92,7 +94,9 @@ def _apart(a: Piece, b: Piece, directions: Array) -> Array:
 def _refined(a: Piece, b: Piece, start: Array) -> tuple[Array, float]:
     """Climb from one direction by ever smaller steps around it."""
     best, value, step = start, float(apart(a, b, start[None, :])[0]), 0.2
-    while step > FINEST_STEP:
+    for _ in range(MOST_STEPS):
+        if step <= FINEST_STEP:
+            break
         side, other = square_axes(best)
         tried = best + step * (_RING[:, :1] * side + _RING[:, 1:] * other)
         tried = tried / np.linalg.norm(tried, axis=1)[:, None]

@@ -196,6 +196,10 @@ class Shaper:
         shape = self.shape(written.shape, name, (*path, "shape"), within)
         corner = corner_of(self.desk, written.low_corner, f"{name}.low_corner", (*path, "low_corner"))
         turns = turns_of(self.desk, written.turn, f"{name}.turn", (*path, "turn"))
+        for turn in turns:
+            if not turn.angle.is_exact:
+                what = "a turn inside a group cannot have a tolerance"
+                self.desk.problem(turn.angle.at, what, "state it exactly here, or turn the whole part with the tolerance")
         return None if shape is None else Member(shape=shape, low_corner=corner, turns=turns)
 
 

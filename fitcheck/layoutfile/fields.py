@@ -140,8 +140,8 @@ def name_problem(name: str) -> str:
         return "an empty name"
     if len(name) > LONGEST_NAME:
         return f"a name of {len(name)} characters; at most {LONGEST_NAME} are allowed"
-    if any(control in name for control in "\n\r\t"):
-        return f"the name {name!r} has more than one line, or a tab"
+    if any(sign < " " or sign in "\x7f\x85\u2028\u2029" for sign in name):
+        return f"the name {name!r} has more than one line, or a sign that cannot be shown"
     if name != name.strip():
         return f"the name {name!r} starts or ends with a space"
     if name == "anything" or name.startswith("every "):

@@ -166,10 +166,24 @@ class Chain:
         """No point of the part is farther than this from any other point of it, sizes at their largest; mm."""
         return self._once(("reach", part.name), lambda: self._diagonal(part))
 
-    def _diagonal(self, part: Part) -> float:
+    def swing_radius(self, part: Part) -> float:
+        """How far any point of the part can go along one axis per radian of turning it, mm.
+
+        A part placed by its faces: a point, and the plane that it is placed by, each go at most as fast as the part is
+        long. A mesh placed by its file's origin turns about that, which may be far outside it.
+        """
+        if part.file_origin is None:
+            return 2.0 * self.reach(part)
+        return math.hypot(*(max(abs(low), abs(high)) for low, high in self._own_spans(part)))
+
+    def _own_spans(self, part: Part) -> list[tuple[float, float]]:
+        """The unturned part along its own axes from its shape's origin, each end at its outermost."""
         spans = []
         for axis in range(3):
             row = (float(axis == 0), float(axis == 1), float(axis == 2))
             low, high = bounds_along(self.pieces(part), row, self.extra, f"{part.name}/{self.state}/own {axis}")
-            spans.append((high - low).high(self.extra.widths))
-        return math.hypot(*spans)
+            spans.append((low.low(self.extra.widths), high.high(self.extra.widths)))
+        return spans
+
+    def _diagonal(self, part: Part) -> float:
+        return math.hypot(*(high - low for low, high in self._own_spans(part)))

@@ -24,7 +24,7 @@ from fitcheck.placing.contacts import Region
 from fitcheck.placing.facets import Faces, Facets, facets_of
 from fitcheck.placing.forms import Widths, fall, rise
 from fitcheck.placing.local import MeshSolid
-from fitcheck.placing.pair import STAY, PiecePair, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Array, Columns, Placed, columns_of, surface_tolerance
 
 STILL_POSE = (np.eye(3), np.zeros(3))
@@ -112,8 +112,8 @@ class FacetPair:
         gaps = np.maximum(low_b - high_a, low_a - high_b)
         return float(np.linalg.norm(np.maximum(gaps, 0.0))) - self._tolerance if (gaps > 0).any() else -np.inf
 
-    def lowest(self, widths: Widths, shift: Shift = STAY) -> float:
-        return self.spread(widths, shift).low
+    def lowest(self, widths: Widths, shift: Shift = STAY) -> Lowest:
+        return Lowest(self.spread(widths, shift).low)
 
     def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
         slack = self._slack(widths)
@@ -146,7 +146,7 @@ class FacetPair:
         pulls = self._pulls(near, normal, distance)
         return Spread(
             value=distance,
-            low=min(distance, found.low) - self._tolerance,
+            low=self._low(found, slack) - self._tolerance,
             high=max(distance, float(np.linalg.norm(ends))) + self._tolerance + self._error,
             falls={name: min(fall(pull, widths[name]) for pull in both) for name, both in pulls.items()}
             | self._skin(-1),
@@ -159,6 +159,13 @@ class FacetPair:
     @cached_property
     def _error(self) -> float:
         return self._whole_a.error + self._whole_b.error
+
+    @staticmethod
+    def _low(found: Nearest, slack: Array) -> float:
+        """The proven bound; where it reaches zero the search says no more, and the farthest travel bounds the depth."""
+        if found.low > 0.0:
+            return min(found.distance, found.low)
+        return found.distance - float(np.linalg.norm(np.abs(slack).max(axis=(0, 1))))
 
     def _support(self, normal: Array, on_b: Array) -> Faces:
         """The corners of the second side that lie in the plane of its witness point; all of them if none does."""

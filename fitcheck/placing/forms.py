@@ -128,6 +128,13 @@ class Extra:
             return first
         return self._with_helper(first, name, (rest, rest))
 
+    def loose(self, half_width: float, name: str) -> Form:
+        """A helper value of nominal zero that may go that far either way."""
+        return self._with_helper(constant(0.0), name, (half_width, half_width)) if half_width else constant(0.0)
+
+    def high_of(self, form: Form) -> float:
+        return form.high(self._widths)
+
     def _with_helper(self, form: Form, name: str, width: tuple[float, float]) -> Form:
         self._widths[HELPER + name] = width
         return Form(form.nominal, {**form.terms, HELPER + name: 1.0})

@@ -42,7 +42,8 @@ class BarSolid:
 class PrismSolid:
     """An outline about its middle. `across` scales it: overall sizes along the two outline axes, as forms.
 
-    `rings` are the outline and its holes in outline axes, relative to the middle of the outline's bounding box.
+    `rings` are the outline and its holes in outline axes, relative to the middle of the outline's bounding box. `skin`
+    is how far the side faces may lie off along the two outline axes, each as a helper value.
     """
 
     along: int
@@ -50,6 +51,7 @@ class PrismSolid:
     half_height: Form
     rings: tuple[Ring, ...]
     nominal: tuple[float, float]
+    skin: tuple[Form, Form] = (constant(0.0), constant(0.0))
 
     def point(self, uv: Point2, top: bool) -> Forms3:
         """One corner as forms, in the shape's axes."""
@@ -103,7 +105,7 @@ def pieces_of(shape: Shape, meshes: MeshSource, extra: Extra, name: str) -> tupl
         case Tube(outside=outside, inside=inside, length=length, along=along):
             return (Local(label="", centre=ORIGIN, solid=_bar(along, outside, length, inside)),)
         case Prism():
-            return (Local(label="", centre=ORIGIN, solid=_prism(shape)),)
+            return (Local(label="", centre=ORIGIN, solid=_prism(shape, extra, name)),)
         case Tray():
             return tuple(_tray(shape))
         case Mesh():
@@ -131,7 +133,7 @@ def _bar(along: int, diameter: Quantity, length: Quantity, inside: Quantity | No
     )
 
 
-def _prism(shape: Prism) -> PrismSolid:
+def _prism(shape: Prism, extra: Extra, name: str) -> PrismSolid:
     lows = [min(point[k] for point in shape.outline) for k in (0, 1)]
     highs = [max(point[k] for point in shape.outline) for k in (0, 1)]
     middle = [(low + high) / 2 for low, high in zip(lows, highs, strict=True)]
@@ -144,6 +146,10 @@ def _prism(shape: Prism) -> PrismSolid:
         half_height=form_of(shape.height) * 0.5,
         rings=rings,
         nominal=(highs[0] - lows[0], highs[1] - lows[1]),
+        skin=(
+            extra.loose(shape.surface_tolerance, f"{name}/skin 0"),
+            extra.loose(shape.surface_tolerance, f"{name}/skin 1"),
+        ),
     )
 
 
@@ -207,8 +213,10 @@ def _strip(kind: str, rim: Rim, axis: int, high: bool, inside: list[Form], wall:
 def _member(member: Member, number: int, meshes: MeshSource, extra: Extra, name: str) -> list[Local]:
     """The pieces of one group member, turned about its own bounding box and placed by its low corner."""
     rotation = in_order(about(turn.axis, turn.angle.nominal) for turn in member.turns)
-    own = pieces_of(member.shape, meshes, extra, f"{name}/{number}")
-    lows = [bounds_along(own, row, extra, f"{name}/{number}/{axis}")[0] for axis, row in enumerate(rotation)]
+    own = pieces_of(member.shape, meshes, extra, f"{name}/member {number}")
+    lows = [
+        bounds_along(own, row, extra, f"{name}/member {number}/along {axis}")[0] for axis, row in enumerate(rotation)
+    ]
     shift = [form_of(corner) - low for corner, low in zip(member.low_corner, lows, strict=True)]
     placed = []
     for piece in own:
@@ -262,7 +270,11 @@ def reach_along(solid: Solid, row: Row, extra: Extra, name: str) -> tuple[Form, 
                 if row[along]
                 else [dot(row, solid.point(point, True)) for point in _corners(rings[0])]
             )
-            return extra.smallest(ends, f"{name}/low"), extra.largest(ends, f"{name}/high")
+            first, second = outline_axes(along)
+            # The outermost faces may lie off by the skin, each by itself.
+            off = extra.high_of(solid.skin[0]) * abs(row[first]) + extra.high_of(solid.skin[1]) * abs(row[second])
+            below, above = extra.loose(off, f"{name}/skin low"), extra.loose(off, f"{name}/skin high")
+            return extra.smallest(ends, f"{name}/low") + below, extra.largest(ends, f"{name}/high") + above
         case MeshSolid(vertices=vertices):
             along_row = vertices @ np.asarray(row)
             return constant(float(along_row.min())), constant(float(along_row.max()))

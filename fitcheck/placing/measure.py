@@ -11,12 +11,16 @@ from fitcheck.model.part import Part
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse
 from fitcheck.placing.forms import Widths, is_helper, root_sum_square
-from fitcheck.placing.pair import STAY, PiecePair, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Placed, placed_pieces
 from fitcheck.placing.turns import Turning, lowest_over, turnings
 
 EVALUATIONS = 400
 """At most this many evaluations of a pair over uncertain angles; the bound is proven whatever the number."""
+
+EVALUATIONS_HIGH = 40
+"""The upper bound decides only between *not met* and *cannot tell*, and is dearer."""
+CLEARLY_FARTHER_MM = 20.0
 
 Matcher = Callable[[Placed, Placed, tuple[Excuse, Excuse], int, int], PiecePair | None]
 
@@ -51,6 +55,7 @@ class PartPair:
     ) -> None:
         self.one, self.other = one, other
         self._chain, self._match, self._excused, self._evaluations = chain, match, excused, evaluations
+        self._at_angles: dict[object, tuple[list[PiecePair], Chain]] = {}
         self.pairs = self._pairs_of(chain)
 
     @property
@@ -109,19 +114,28 @@ class PartPair:
     ) -> tuple[float, float, float]:
         if not turning:
             return min(spread.low for spread in spreads), min(spread.high for spread in spreads), 0.0
-        memo: dict[tuple[float, ...], tuple[float, float]] = {}
 
-        def ends(angles: Mapping[str, float]) -> tuple[float, float]:
-            key = tuple(angles.values())
-            if key not in memo:
-                chain = self._chain.at(angles)
-                found = _spreads(self._pairs_of(chain), {**widths, **chain.extra.helpers}, shift)
-                memo[key] = min(spread.low for spread in found), min(spread.high for spread in found)
-            return memo[key]
+        def lows(angles: Mapping[str, float]) -> list[Lowest]:
+            pairs, turned = self._turned(angles, widths)
+            return _lowest(pairs, turned, shift)
 
-        low, loose_low = lowest_over(turning, lambda angles: ends(angles)[0], self._evaluations)
-        minus_high, loose_high = lowest_over(turning, lambda angles: -ends(angles)[1], self._evaluations)
+        def minus_highs(angles: Mapping[str, float]) -> list[Lowest]:
+            pairs, turned = self._turned(angles, widths)
+            return [Lowest(-min(spread.high for spread in _spreads(pairs, turned, shift)))]
+
+        low, loose_low = lowest_over(turning, lows, self._evaluations)
+        minus_high, loose_high = lowest_over(turning, minus_highs, EVALUATIONS_HIGH)
         return low, -minus_high, max(loose_low, loose_high)
+
+    def _turned(self, angles: Mapping[str, float], widths: Widths) -> tuple[list[PiecePair], Widths]:
+        """The piece pairs at other angles, and the widths there: the helper values belong to the turned chain."""
+        key = tuple(sorted(angles.items()))
+        if key not in self._at_angles:
+            chain = self._chain.at(angles)
+            pairs = self._pairs_of(chain)
+            self._at_angles[key] = (pairs, chain)
+        pairs, chain = self._at_angles[key]
+        return pairs, {**widths, **chain.extra.helpers}
 
     def _turn_effects(
         self, value: float, turning: tuple[Turning, ...], shift: Shift
@@ -137,8 +151,26 @@ class PartPair:
         return falls, rises
 
     def _nominal_at(self, angles: Mapping[str, float], shift: Shift) -> float:
-        chain = self._chain.at(angles)
-        return min(spread.value for spread in _spreads(self._pairs_of(chain), chain.extra.widths, shift))
+        pairs, widths = self._turned(angles, self._chain.extra.widths)
+        return min(spread.value for spread in _spreads(pairs, widths, shift))
+
+
+def _lowest(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Lowest]:
+    """The lower bounds that can count, each with its direction; of the rest the quick bound stands in."""
+    slack = max(abs(by) for by in shift) * 2.0
+    bounds = sorted((pair.least(widths) - slack, k) for k, pair in enumerate(pairs))
+    found: list[Lowest] = []
+    nearest = float("inf")
+    for bound, k in bounds:
+        if bound > nearest + CLEARLY_FARTHER_MM:
+            # Farther than what is nearest here by more than any turn within its band is likely to make good; its own
+            # bound stays in the list, so that the answer is proven all the same.
+            found.append(Lowest(bound))
+            break
+        lowest = pairs[k].lowest(widths, shift)
+        found.append(lowest)
+        nearest = min(nearest, lowest.value)
+    return found
 
 
 def _spreads(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Spread]:

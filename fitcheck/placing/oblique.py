@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.geometry import convex
 from fitcheck.geometry.convex import Hull, Piece, Round
 from fitcheck.placing.forms import Widths
-from fitcheck.placing.pair import STAY, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, Shift, Spread
 from fitcheck.placing.placed import Array, Columns, Placed, columns_of, convex_of
 
 
@@ -43,9 +43,11 @@ class ObliquePair:
         below, above = self.columns.widths(widths)
         return min(_box_bound(one, other, below, above) for one, other in self._parts)
 
-    def lowest(self, widths: Widths, shift: Shift = STAY) -> float:
+    def lowest(self, widths: Widths, shift: Shift = STAY) -> Lowest:
         below, above = self.columns.widths(widths)
-        return min(convex.lowest(one, moved(other, shift), below, above) for one, other in self._parts)
+        found = [convex.lowest_along(one, moved(other, shift), below, above) for one, other in self._parts]
+        value, direction = min(found, key=lambda item: item[0])
+        return Lowest(value, direction if len(found) == 1 else None)
 
     def nominal(self) -> convex.Separation:
         """The nearest points at nominal."""

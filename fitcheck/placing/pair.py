@@ -32,6 +32,14 @@ class Spread:
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Lowest:
+    """A proven lower bound, and the unit direction along which it was proven (None: no single direction)."""
+
+    value: float
+    direction: Point | None = None
+
+
 class PiecePair(Protocol):
     """Two pieces whose distance can be asked for."""
 
@@ -42,7 +50,7 @@ class PiecePair(Protocol):
     def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
         """The distance with the second piece moved by `shift`."""
 
-    def lowest(self, widths: Widths, shift: Shift = STAY) -> float:
+    def lowest(self, widths: Widths, shift: Shift = STAY) -> Lowest:
         """`spread(widths, shift).low`, without the rest."""
 
     def least(self, widths: Widths) -> float:

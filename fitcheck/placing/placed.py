@@ -15,6 +15,7 @@ from fitcheck.model.part import Part
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, dot
 from fitcheck.placing.local import (
+    ORIGIN,
     BarSolid,
     BoxSolid,
     Forms3,
@@ -66,7 +67,8 @@ def placed_pieces(chain: Chain, part: Part) -> tuple[Placed, ...]:
     found = []
     for piece in chain.pieces(part):
         rotation = product(turned, piece.rotation)
-        centre = [dot(turned[axis], piece.centre) + origins[axis] for axis in range(3)]
+        skin = _skin(piece.solid, rotation)
+        centre = [dot(turned[axis], piece.centre) + origins[axis] + skin[axis] for axis in range(3)]
         low = high = None
         if isinstance(piece.solid, BoxSolid) and is_quarter(rotation):
             half = [dot([abs(share) for share in rotation[axis]], piece.solid.half) for axis in range(3)]
@@ -84,6 +86,15 @@ def placed_pieces(chain: Chain, part: Part) -> tuple[Placed, ...]:
             )
         )
     return tuple(found)
+
+
+def _skin(solid: Solid, rotation: Rotation) -> Forms3:
+    """How far the side faces of a prism may lie off, along the case axes."""
+    if not isinstance(solid, PrismSolid):
+        return ORIGIN
+    first, second = outline_axes(solid.along)
+    one, two, three = (solid.skin[0] * row[first] + solid.skin[1] * row[second] for row in rotation)
+    return (one, two, three)
 
 
 def _three(forms: Sequence[Form]) -> Forms3:

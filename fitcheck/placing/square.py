@@ -13,7 +13,7 @@ from functools import cached_property
 
 from fitcheck.findings import Point
 from fitcheck.placing.forms import Form, Widths, fall, rise
-from fitcheck.placing.pair import STAY, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, Shift, Spread
 from fitcheck.placing.placed import Placed
 
 Three = tuple[float, float, float]
@@ -41,8 +41,14 @@ class SquarePair:
     def names(self) -> frozenset[str]:
         return frozenset(name for pair in self.facing for form in pair for name in form.terms)
 
-    def lowest(self, widths: Widths, shift: Shift = STAY) -> float:
-        return norm_of_gaps(self.lowest_gaps(widths, shift))
+    def lowest(self, widths: Widths, shift: Shift = STAY) -> Lowest:
+        gaps = self.lowest_gaps(widths, shift)
+        value = norm_of_gaps(gaps)
+        if value > 0.0:
+            one, two, three = (max(gap, 0.0) / value for gap in gaps)
+        else:
+            one, two, three = (float(k == gaps.index(max(gaps))) for k in range(3))
+        return Lowest(value, (one, two, three))
 
     def least(self, widths: Widths) -> float:
         return norm_of_gaps(self.lowest_gaps(widths))
@@ -63,7 +69,7 @@ class SquarePair:
         pull = self._gradient(chosen, gaps, value)
         return Spread(
             value=value,
-            low=self.lowest(widths, shift),
+            low=norm_of_gaps(self.lowest_gaps(widths, shift)),
             high=high,
             falls={name: fall(share, widths[name]) for name, share in pull.items()},
             rises={name: rise(share, widths[name]) for name, share in pull.items()},

@@ -10,36 +10,44 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from fitcheck.findings import Point
 from fitcheck.model.part import Feature, Part
 from fitcheck.model.quantity import Quantity
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Widths
+from fitcheck.placing.pair import Lowest
 
 LOOSENESS_MM = 0.005
 """Halving stops when no more than this can be gained."""
 
 Cell = tuple[tuple[float, float], ...]
-Evaluate = Callable[[Mapping[str, float]], float]
+Travel = tuple[float, float, float]
+"""Bound on how far any point of a part goes along each case axis per radian of one angle; mm."""
+
+Evaluate = Callable[[Mapping[str, float]], Sequence[Lowest]]
+"""Angles (name -> degrees) to the lower bounds of which the least counts, each with its direction."""
 
 
 @dataclass(frozen=True, slots=True)
 class Turning:
-    """One uncertain angle of a pair: degrees either way, and how fast it can move the two parts apart (mm per
-    degree).
+    """One uncertain angle of a pair: degrees either way, and how far it can move the two parts against each other along
+    each case axis, per degree.
     """
 
     name: str
     nominal: float
     below: float
     above: float
-    speed: float
+    travel: Travel
 
-
-Travel = tuple[float, float, float]
-"""Bound on how far any point of a part goes along each case axis per radian of one angle; mm."""
+    def speed(self, direction: Point | None) -> float:
+        """Bound on the relative travel along a direction, mm per degree; None: along the worst one."""
+        if direction is None:
+            return math.hypot(*self.travel)
+        return sum(abs(share) * along for share, along in zip(direction, self.travel, strict=True))
 
 
 def turnings(chain: Chain, one: Part, other: Part, widths: Widths) -> tuple[Turning, ...]:
@@ -51,13 +59,17 @@ def turnings(chain: Chain, one: Part, other: Part, widths: Widths) -> tuple[Turn
             angles[angle.name] = angle
             speeds[angle.name] = _sum(speeds.get(angle.name, STILL), travel)
     return tuple(
-        Turning(name, angle.nominal, *widths[name], math.radians(math.hypot(*speeds[name])))
+        Turning(name, angle.nominal, *widths[name], _per_degree(speeds[name]))
         for name, angle in angles.items()
         if any(widths[name])
     )
 
 
 STILL: Travel = (0.0, 0.0, 0.0)
+
+
+def _per_degree(travel: Travel) -> Travel:
+    return (math.radians(travel[0]), math.radians(travel[1]), math.radians(travel[2]))
 
 
 def _sum(one: Travel, other: Travel) -> Travel:
@@ -83,27 +95,27 @@ def _plane_travels(chain: Chain, part: Part, axis: int, feature: Feature | None)
         for turn in part.turns:
             turns_about_axis = len(part.turns) == 1 and turn.axis == axis
             if not turn.angle.is_exact and not turns_about_axis:
-                # A point, and the plane that the part is placed by, each go at most as fast as the part is long.
-                yield turn.angle, 2.0 * chain.reach(part)
+                yield turn.angle, chain.swing_radius(part)
     if placing is not None and placing.reference is not None:
         reference = chain.layout.by_name[placing.reference]
         yield from _plane_travels(chain, reference, axis, placing.reference_feature)
 
 
-def lowest_over(turning: tuple[Turning, ...], value_at: Evaluate, most: int) -> tuple[float, float]:
-    """(proven lower bound, looseness) of a value over all angles; `value_at` takes name -> degrees.
+def lowest_over(turning: tuple[Turning, ...], bounds_at: Evaluate, most: int) -> tuple[float, float]:
+    """(proven lower bound, looseness) of the least of some bounded values over all angles.
 
     `most` limits the evaluations; the bound is proven whatever the limit, only looser.
     """
     if not turning:
-        return value_at({}), 0.0
+        return min(bound.value for bound in bounds_at({})), 0.0
     count = itertools.count()
 
     def measured(cell: Cell) -> tuple[float, float]:
         angles = {turn.name: (low + high) / 2 for turn, (low, high) in zip(turning, cell, strict=True)}
-        travel = sum(turn.speed * (high - low) / 2 for turn, (low, high) in zip(turning, cell, strict=True))
-        value = value_at(angles)
-        return value, value - travel
+        found = bounds_at(angles)
+        halves = [(turn, (high - low) / 2) for turn, (low, high) in zip(turning, cell, strict=True)]
+        proven = min(bound.value - sum(turn.speed(bound.direction) * half for turn, half in halves) for bound in found)
+        return min(bound.value for bound in found), proven
 
     whole = tuple((turn.nominal - turn.below, turn.nominal + turn.above) for turn in turning)
     best, bound = measured(whole)
@@ -121,7 +133,7 @@ def lowest_over(turning: tuple[Turning, ...], value_at: Evaluate, most: int) -> 
 
 def _halves(cell: Cell, turning: tuple[Turning, ...]) -> Iterator[Cell]:
     """The cell cut in two across the angle that moves most."""
-    widest = max(range(len(cell)), key=lambda k: turning[k].speed * (cell[k][1] - cell[k][0]))
+    widest = max(range(len(cell)), key=lambda k: turning[k].speed(None) * (cell[k][1] - cell[k][0]))
     low, high = cell[widest]
     middle = (low + high) / 2
     for ends in ((low, middle), (middle, high)):

@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from fitcheck.findings import Finding
+from fitcheck.report import json_heights
 from fitcheck.report import as_json_vehicle
 from fitcheck.report.result_file import (
     BalanceEntry,
@@ -49,6 +50,7 @@ def _result(result: Result) -> ResultFile:
         sections["counted"] = CountedEntry(
             parts=counts.parts, pairs=counts.pairs, measured=counts.measured, far_apart=counts.far_apart
         )
+    sections |= json_heights.sections(result.heights, result.screws)
     return ResultFile(
         fitcheck=1,
         layout=LayoutEntry(file=result.file, title=result.title, sha256=result.sha256),

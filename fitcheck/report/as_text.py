@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fitcheck.findings import Status, Verdict
 from fitcheck.model.quantity import Quantity
-from fitcheck.report import text_balance, text_findings, text_vehicle
+from fitcheck.report import text_balance, text_findings, text_heights, text_screws, text_vehicle
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
 from fitcheck.report.look import PLAIN, Look
 from fitcheck.report.wording import BASIS, WORST_FIRST, counted, plain
@@ -39,6 +39,9 @@ def render(result: Result, look: Look = PLAIN) -> str:
     lines += text_findings.deciding(result, look)
     lines += _not_covered(result, look)
     lines += _rests_on(result, look)
+    if result.heights is not None:
+        lines += text_heights.section(result.heights, look, result.judge_by)
+    lines += text_screws.section(result.screws, look)
     lines += text_findings.sections(result, look)
     if result.balance is not None:
         lines += text_balance.section(result.balance, look, ledger=result.verb == "balance")

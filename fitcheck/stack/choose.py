@@ -165,7 +165,7 @@ def least(found: Sequence[Found], needs: Sequence[Need], basis: str) -> dict[str
     rows: list[Row] = []
     for need in needs:
         base = need.base - need.deviation(basis, shop.found, ones)
-        rows.append((shop.height_row(need.rates), -base - _SLACK_MM, math.inf))
+        rows.append((shop.height_row(need.rates), -base, math.inf))
     weights = np.array([float(len(shop.found[column.of].parts)) for column in shop.columns])
     heights: Floats | None = None
     for goal in (weights, np.arange(len(shop.columns), 0.0, -1.0)):
@@ -175,7 +175,7 @@ def least(found: Sequence[Found], needs: Sequence[Need], basis: str) -> dict[str
         heights = solved
         rows.append((goal, -math.inf, float(goal @ solved) + _SLACK_MM))
     assert heights is not None  # noqa: S101 (the loop ran twice)
-    return {column.of: float(height) for column, height in zip(shop.columns, heights, strict=True)}
+    return {column.of: round(float(height), 6) for column, height in zip(shop.columns, heights, strict=True)}
 
 
 def _uncut(found: Found) -> Found:

@@ -25,6 +25,7 @@ from fitcheck.study import Study
 
 PLATES = "steel sheet"
 SPARE_WASHER = "ISO 7089"
+MOST_LISTED = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +48,8 @@ class Ends:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
     """One screw and the lengths that fit it. `needed` is the engagement the window asks for, `published` the span that
-    sources give for the material and class, None where there is none. `length` None: none fits."""
+    sources give for the material and class, None where there is none. `length` None: none fits, `opened_by` says what one
+    further washer or plate would change that, and `addition` how thick it is."""
 
     screw: Screw
     thread: Thread
@@ -61,6 +63,7 @@ class Fit:
     length: float | None
     is_stated: bool
     opened_by: str
+    addition: float
     choices: tuple[tuple[str, float], ...]
     notes: tuple[str, ...]
 
@@ -115,9 +118,7 @@ def fit_of(study: Study, screw: Screw) -> Fit:
     sold, sold_note = _sold(screw, row)
     stated = screw.length
     length = stated.nominal if stated is not None else best_length(sold, window, worst)
-    opened, choices = ("", ())
-    if length is None:
-        opened, choices = _openings(screw, row, sold, window)
+    openings = [] if length is not None else list(_openings(screw, row, sold, window))
     return Fit(
         screw=screw,
         thread=row,
@@ -130,8 +131,9 @@ def fit_of(study: Study, screw: Screw) -> Fit:
         worst=worst,
         length=length,
         is_stated=stated is not None,
-        opened_by=opened,
-        choices=choices,
+        opened_by=openings[0][0] if openings else "",
+        addition=openings[0][1] if openings else 0.0,
+        choices=tuple((words, fitting) for words, _, fitting in openings[:MOST_LISTED]),
         notes=(*notes, *sold_note, *_length_notes(screw, row, grip, length, sold)),
     )
 
@@ -208,21 +210,13 @@ def _pm(length: float) -> float:
 
 def _openings(
     screw: Screw, row: Thread, sold: Sequence[float], window: Ends
-) -> tuple[str, tuple[tuple[str, float], ...]]:
-    """What one further washer or plate would open a length, and every other plate that would."""
-    found = list(_with_additions(screw, row, sold, window))
-    if not found:
-        return "", ()
-    return found[0][0], tuple(found[:4])
-
-
-def _with_additions(
-    screw: Screw, row: Thread, sold: Sequence[float], window: Ends
-) -> Iterator[tuple[str, float]]:
+) -> Iterator[tuple[str, float, float]]:
+    """(words, thickness, length) of each single washer or plate that opens a length, the washer first."""
     for words, thickness in _additions(screw, row):
-        length = best_length(sold, window.shifted(thickness), window.shifted(thickness))
+        shifted = window.shifted(thickness)
+        length = best_length(sold, shifted, shifted)
         if length is not None:
-            yield f"{words} {thickness:g}", length
+            yield f"{words} {thickness:g}", thickness, length
 
 
 def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float]]:

@@ -51,6 +51,7 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         before=before,
         after=after,
         laden=_state(swap.laden, unknown),
+        between=None if swap.after is None else _state(_between(swap.after), unknown),
         change=change,
         limits=tuple(limits.tests(swap, judge_by)),
         further=tuple(limits.further(swap, judge_by)),
@@ -68,6 +69,11 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         says=tuple(_says(swap)),
     )
     return Weighed(swap=swap, summary=summary, cards=asked, judge_by=judge_by)
+
+
+def _between(after: Loading) -> Loading:
+    """The old parts out, the new ones not yet in."""
+    return replace(after, loads=tuple(load for load in after.loads if load.is_vehicle or load.sign < 0.0))
 
 
 def _state(loading: Loading | None, unknown: list[str]) -> VehicleState | None:

@@ -1,0 +1,263 @@
+"""What the owner's page says, before anybody draws it: one page, plain words, signs in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fitcheck.findings import Status
+from fitcheck.report.owner_page_units import Units
+from fitcheck.report.wording import counted
+from fitcheck.result import LimitTest, Result, VehicleBalance, VehicleState
+
+LISTED = 5
+"""Parts named in each column; the ledger beside the page has them all."""
+
+LONGEST = 200
+"""Characters of any one text of the layout on the page."""
+
+NOT_AN_APPROVAL = "at or below the cited figure; not an approval"
+
+CAUTIONS = (
+    "Weigh on level ground, chocks at the wheels, nobody aboard and nobody beneath.",
+    "Nobody goes under a vehicle that stands on a jack: stands first, on firm ground.",
+    "A battery stays live with its switch off. Work at it is for people trained for it.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One axle, or the whole vehicle: before, after and limit in kg. `low` and `high` bound the value after."""
+
+    name: str
+    before: float | None
+    after: float | None
+    low: float
+    high: float
+    limit: float | None
+    is_over: bool
+    figures: str
+    margin: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnerPage:
+    """Everything on the page, in its order. `mood` is "good", "bad" or "open": how the headline is framed."""
+
+    title: str
+    subject: str
+    headline: str
+    mood: str
+    out: tuple[str, ...]
+    came: tuple[str, ...]
+    kept: tuple[str, ...]
+    bars: tuple[Bar, ...]
+    changes: tuple[str, ...]
+    look_after: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sure: tuple[str, ...]
+    origin: str
+    vehicle: VehicleBalance
+
+
+def owner_page(result: Result, *, also_imperial: bool = False) -> OwnerPage | None:
+    """The page of a result; None where the layout gives no vehicle."""
+    vehicle = None if result.balance is None else result.balance.vehicle
+    if vehicle is None:
+        return None
+    units = Units(also_imperial=also_imperial)
+    headline, mood = _headline(result, vehicle, units)
+    columns = {change: tuple(_parts(vehicle, change, units)) for change in ("removed", "new", "retained")}
+    return OwnerPage(
+        title="What the new battery does to the vehicle",
+        subject=_short(result.title or result.file),
+        headline=headline,
+        mood=mood,
+        out=columns["removed"],
+        came=columns["new"],
+        kept=columns["retained"],
+        bars=tuple(_bars(vehicle, units)),
+        changes=tuple(_changes(vehicle, units)),
+        look_after=tuple(_look_after(vehicle)),
+        cautions=(*_on_the_lift(vehicle, units), *CAUTIONS),
+        sure=tuple(_sure(result, vehicle, units)),
+        origin=f"Worked out by fitcheck from {result.file}, fingerprint {result.sha256[:12]}.",
+        vehicle=vehicle,
+    )
+
+
+def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[str, str]:
+    broken = [test for test in vehicle.limits if test.status is Status.NOT_MET]
+    if broken:
+        said = " and ".join(_over(test, units) for test in broken)
+        return f"{said[0].upper()}{said[1:]}. As planned it must not go on the road.", "bad"
+    if any(finding.status is Status.NOT_MET for finding in result.findings):
+        return "One figure contradicts another, or a rule is not kept. Have it sorted out before the work starts.", "bad"
+    open_ones = [test.of for test in vehicle.limits if test.status is not Status.MET]
+    if open_ones or vehicle.after is None:
+        about = _joined([_the(name) for name in open_ones]) or "the vehicle"
+        return f"It cannot be told yet how {about} will come out: too little is known, or not closely enough.", "open"
+    if not vehicle.limits:
+        return "No figures from the rating plate were given, so nothing can be said about them.", "open"
+    names = _joined([_the(test.of) for test in vehicle.limits])
+    verb = "stays" if len(vehicle.limits) == 1 else "stay"
+    return f"{names[0].upper()}{names[1:]} {verb} {NOT_AN_APPROVAL}.", "good"
+
+
+def _short(text: str) -> str:
+    """One page has no room for a list of a hundred parts; the report beside it has."""
+    return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} … (in full in report.txt)"
+
+
+def _over(test: LimitTest, units: Units) -> str:
+    if test.after is None or test.after.value <= test.limit_kg:
+        return f"{_the(test.of)} was weighed above its limit"
+    return f"{_the(test.of)} would carry {units.mass(test.after.value - test.limit_kg, 1)} more than its limit"
+
+
+def _the(name: str) -> str:
+    return "the whole vehicle" if name == "gross mass" else f"the {name}"
+
+
+def _joined(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+
+
+def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
+    rows = [row for row in vehicle.moments if row.change == change]
+    for row in rows[:LISTED]:
+        yield f"{row.part}: {'mass not known' if row.mass_kg is None else units.mass(row.mass_kg, 1)}"
+    if len(rows) > LISTED:
+        yield f"and {counted(len(rows) - LISTED, 'more', 'more')}, see ledger.csv"
+    known = [row.mass_kg for row in rows if row.mass_kg is not None]
+    if len(rows) > 1 and len(known) == len(rows):
+        yield f"together {units.mass(sum(known), 1)}"
+
+
+def _bars(vehicle: VehicleBalance, units: Units) -> Iterable[Bar]:
+    tests = {test.of: test for test in vehicle.limits}
+    after = vehicle.laden or vehicle.after
+    for name, key in (("front axle", "front"), ("rear axle", "rear"), ("gross mass", "total")):
+        test = tests.get(name)
+        before = None if vehicle.before is None else getattr(vehicle.before, key)
+        now = test.after if test is not None and test.after is not None else after and getattr(after, key)
+        limit = None if test is None else test.limit_kg
+        yield Bar(
+            name=_the(name)[4:],
+            before=None if before is None else before.value,
+            after=None if now is None else now.value,
+            low=0.0 if now is None else now.low,
+            high=0.0 if now is None else now.high,
+            limit=limit,
+            is_over=test is not None and test.status is Status.NOT_MET,
+            figures=_figures(before and before.value, now and now.value, limit, units),
+            margin=_margin(test, units),
+        )
+
+
+def _figures(before: float | None, after: float | None, limit: float | None, units: Units) -> str:
+    told = [
+        f"before {'not known' if before is None else units.mass(before)}",
+        f"after {'not known' if after is None else units.mass(after)}",
+        f"limit {'not given' if limit is None else units.mass(limit)}",
+    ]
+    return " → ".join(told)
+
+
+def _margin(test: LimitTest | None, units: Units) -> str:
+    if test is None:
+        return "no limit given"
+    if test.after is None:
+        return "cannot be told"
+    spare = test.limit_kg - test.after.value
+    words = f"{units.mass_down(spare)} left" if spare >= 0.0 else f"{units.mass(-spare, 1)} over"
+    return f"{words}, but too close to call" if test.status is Status.CANNOT_TELL else words
+
+
+def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
+    change = vehicle.change
+    if change is None:
+        yield "How the vehicle changes cannot be told yet:"
+        yield from (_short(f"{reason[0].upper()}{reason[1:]}.") for reason in vehicle.unknown)
+        return
+    yield f"The vehicle is {units.heavier(change.total.value)}."
+    yield f"The front axle is {units.heavier(change.front.value)}, the rear axle is {units.heavier(change.rear.value)}."
+    x, y, z = change.cg
+    moves = [
+        units.moved(x.value, "toward the rear", "toward the front"),
+        units.moved(y.value, "to the right", "to the left"),
+        "" if z is None else units.moved(z.value, "up", "down"),
+    ]
+    told = _joined([move for move in moves if move])
+    yield f"Its balance point (centre of gravity) moves {told}." if told else "Its balance point stays where it was."
+    yield from _firmness(vehicle)
+    for axle, drop in vehicle.spring_drop_mm:
+        way = "sinks" if drop.value >= 0.0 else "rises"
+        yield f"At the {axle} axle the vehicle {way} by {units.length(abs(drop.value))} on its springs."
+
+
+def _firmness(vehicle: VehicleBalance) -> Iterable[str]:
+    """How firmly it stands, without the word factor alone."""
+    before, after = vehicle.before, vehicle.after
+    if before is None or after is None:
+        return
+    old, new = before.stability_factor, after.stability_factor
+    if old is None or new is None:
+        yield "How firmly it stands against tipping cannot be told: height of the balance point or track is not given."
+        return
+    way = "as firmly as before"
+    if abs(new.value - old.value) >= 0.0005:
+        way = "a little less firmly than before" if new.value < old.value else "a little more firmly than before"
+    yield (
+        f"Against tipping sideways it stands {way}: half its track is {new.value:.3f} of the height of its balance "
+        f"point, {old.value:.3f} before."
+    )
+
+
+def _look_after(vehicle: VehicleBalance) -> Iterable[str]:
+    yield "Have both axles weighed when the work is done, and keep the slips with this page."
+    change, before, after = vehicle.change, vehicle.before, vehicle.after
+    if change is None or before is None or after is None:
+        return
+    # From about one part in fifty a driver may notice, and lamps and pressures were set for another load.
+    if max(abs(change.front.value) / before.front.value, abs(change.rear.value) / before.rear.value) >= 0.02:
+        yield "Have tyre pressures, headlamps and brakes set for the new axle loads."
+    old, new = (state.front_share if vehicle.steered == "front" else state.rear_share for state in (before, after))
+    yield (
+        f"The steered axle carries {100.0 * new.value:.0f} % of the mass, {100.0 * old.value:.0f} % before"
+        + (": the steering may feel lighter." if new.value < old.value - 0.005 else ".")
+    )
+
+
+def _on_the_lift(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
+    """A vehicle on a lift is balanced with its pack in."""
+    plain = "On a lift the vehicle shifts when its battery leaves: secure it at both ends first"
+    before, between = vehicle.before, vehicle.between
+    move = 0.0 if before is None or between is None else between.cg[0].value - before.cg[0].value
+    told = units.moved(move, "to the rear", "to the front")
+    yield f"{plain}; its balance point goes {told}." if told else f"{plain}."
+
+
+def _sure(result: Result, vehicle: VehicleBalance, units: Units) -> Iterable[str]:
+    final: VehicleState | None = vehicle.laden or vehicle.after
+    if final is not None and final.total.high - final.total.low > 0.05:
+        yield (
+            f"With every reading at its worst the front axle comes to {units.between(final.front)}, the rear axle to "
+            f"{units.between(final.rear)}, the whole to {units.between(final.total)}."
+        )
+    number = len(result.taken_as_exact)
+    if number:
+        yield f"{counted(number, 'value')} came without any word on accuracy; if one is off, these figures are too."
+    if result.guesses:
+        yield f"{counted(len(result.guesses), 'value')} {'is' if len(result.guesses) == 1 else 'are'} a guess."
+    if vehicle.before is not None and vehicle.before.left is None:
+        yield "Only the axles were weighed: the vehicle is taken as even from left to right before the change."
+    if vehicle.laden is not None:
+        yield "Axle figures after the change are with the stated load aboard."
+    elif vehicle.weighed_as == "kerb":
+        yield "Weighed empty: that a limit holds proves nothing for the loaded vehicle."
+    elif vehicle.weighed_as == "":
+        yield "Whether it was weighed empty or loaded is not stated."
+    for one in vehicle.reconciled:
+        if abs(one.difference) > one.allowed:
+            yield f"The parts and the scale differ by {units.mass(abs(one.difference), 1)} ({one.what}): find out why."
