@@ -205,3 +205,12 @@ def scene(
     from fitcheck.drawn import scene_of
 
     return scene_of(study_of(path, allow=allow, progress=progress), Build(build), findings)
+
+
+def solved_scene(path: Path, result: Result, *, allow: tuple[Path, ...] = ()) -> Scene:
+    """The proposed build with the heights that `heights` found, to be drawn; as written where it found none."""
+    from fitcheck.drawn import scene_of
+    from fitcheck.solved_heights import with_found
+
+    study = study_of(path, allow=allow)
+    return scene_of(Study(with_found(study.layout, result), study.meshes), Build.PROPOSED, result.findings)

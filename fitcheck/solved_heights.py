@@ -9,20 +9,20 @@ from fitcheck.checks import clear_height, level
 from fitcheck.checks.dragged import (
     cable_rows,
     fixed_masses,
-    moved_findings,
     moved_rows,
     movers_of,
     screw_rows_moved,
     weight_rows,
 )
 from fitcheck.checks.upright import DEMAND_SOURCE
-from fitcheck.findings import Finding, Rule, Status
 from fitcheck.errors import UsageError
+from fitcheck.findings import Finding, Rule, Status
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
 from fitcheck.model.quantity import Quantity
-from fitcheck.result import ConflictRow, HeightsAnswer, Result, ScrewRow
-from fitcheck.stack.found import found_in, heights_of
+from fitcheck.result import Result
+from fitcheck.result_heights import ConflictRow, HeightsAnswer, ScrewRow
+from fitcheck.stack.found import found_in, heights_of, with_values
 from fitcheck.stack.links import stacks_of
 from fitcheck.stack.screw_rows import screw_rows
 from fitcheck.stack.solve import Solved, found_rows, solve
@@ -69,7 +69,7 @@ def _solved(study: Study, solved: Solved, geometric: FindingsOf, stated: Finding
     ]
     return Answered(
         study=placed,
-        findings=[*own, *moved_findings(before, shapes, movers)],
+        findings=[*shapes, *own],
         heights=HeightsAnswer(
             solved=True,
             prefer=heights_of(study.layout).prefer,
@@ -147,3 +147,11 @@ def found_sizes(layout: Layout, result: Result) -> dict[str, Quantity]:
                 )
             sizes[size.name] = replace(size, nominal=row.height_mm, below=row.below_mm, above=row.above_mm)
     return sizes
+
+
+def with_found(layout: Layout, result: Result) -> Layout:
+    """The layout with the heights of the result in it; as it is where the result has none."""
+    if result.heights is None or not result.heights.solved:
+        return layout
+    sizes = found_sizes(layout, result)
+    return with_values(layout, lambda value: sizes.get(value.name, value))

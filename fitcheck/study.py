@@ -20,7 +20,7 @@ from fitcheck.placing.forms import Extra, Form, Widths
 from fitcheck.placing.local import MeshSource
 from fitcheck.placing.matching import match
 from fitcheck.placing.measure import Measure, PartPair
-from fitcheck.placing.outermost import Box, outermost, turn_swing
+from fitcheck.placing.outermost import Box, outermost
 
 Progress = Callable[[str], None]
 Value = TypeVar("Value")
@@ -133,10 +133,6 @@ class Study:
             for standing, support in ((pair.one, pair.other), (pair.other, pair.one))
         )
 
-    def swing(self, state: State, part: Part) -> float:
-        """How far uncertain turns can carry any plane of the part along any axis; 0 without them."""
-        return turn_swing(self.chain(state), part)
-
     def measure(self, pair: Pair, state: State, *, with_contacts: bool) -> Measure | None:
         """The band of a pair; None if contacts leave nothing to measure."""
         part_pair = self.part_pair(pair, state, with_contacts=with_contacts)
@@ -162,7 +158,7 @@ class Study:
     def bounds(self, state: State) -> Mapping[str, Box]:
         """The bounding box of every part, each face at its outermost: name -> ((low, high) for x, y, z)."""
         if state not in self._bounds:
-            chain = self.chain(state)
+            chain = self.chain(state).swept(self.widths)
             self._bounds[state] = {part.name: outermost(chain, part) for part in self.layout.parts}
         return self._bounds[state]
 

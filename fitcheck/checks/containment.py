@@ -31,6 +31,7 @@ from fitcheck.checks.settle import settle_by
 from fitcheck.findings import Band, Finding, Point, Rule, Sense, Status, judge
 from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.shape import Tray
+from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, Widths, fall, rise, root_sum_square
 from fitcheck.sources import PRACTICE
 from fitcheck.study import Pair, Study
@@ -62,12 +63,11 @@ def check(study: Study, build: Build) -> list[Finding]:
     return found
 
 
-def _margins(study: Study, state: State, module: Part, case: Part) -> list[Margin]:
-    chain = study.chain(state)
+def _margins(chain: Chain, module: Part, case: Part) -> list[Margin]:
     ends = (Feature.LOW, Feature.HIGH)
     if isinstance(case.shape, Tray):
         ends = (Feature.INSIDE_LOW, Feature.INSIDE_HIGH)
-    up, _ = study.layout.up
+    up, _ = chain.layout.up
     found = []
     for axis in (axis for axis in range(3) if axis != up):
         low = chain.low(module, axis) - chain.plane(case, axis, ends[0])
@@ -78,29 +78,29 @@ def _margins(study: Study, state: State, module: Part, case: Part) -> list[Margi
 
 
 def _band(study: Study, state: State, module: Part, case: Part, widths: Widths) -> Band:
-    forms = [margin.form for margin in _margins(study, state, module, case)]
-    # An uncertain turn reaches no farther than the outermost box, which every bound takes off.
-    swing = study.swing(state, module) + study.swing(state, case)
+    chain = study.chain(state).swept(widths)
+    held = {**widths, **chain.extra.helpers}
+    forms = [margin.form for margin in _margins(chain, module, case)]
 
     def fallen(form: Form) -> float:
-        return form.nominal - root_sum_square(fall(share, widths[name]) for name, share in form.terms.items())
+        return form.nominal - root_sum_square(fall(share, held[name]) for name, share in form.terms.items())
 
     def risen(form: Form) -> float:
-        return form.nominal + root_sum_square(rise(share, widths[name]) for name, share in form.terms.items())
+        return form.nominal + root_sum_square(rise(share, held[name]) for name, share in form.terms.items())
 
     return Band(
         value=min(form.nominal for form in forms),
-        low=min(form.low(widths) for form in forms) - swing,
-        high=min(form.high(widths) for form in forms) + swing,
-        rss_low=min(fallen(form) for form in forms) - swing,
-        rss_high=min(risen(form) for form in forms) + swing,
+        low=min(form.low(held) for form in forms),
+        high=min(form.high(held) for form in forms),
+        rss_low=min(fallen(form) for form in forms),
+        rss_high=min(risen(form) for form in forms),
     )
 
 
 def _finding(study: Study, build: Build, state: State, module: Part, case: Part) -> Finding:
     layout = study.layout
     band = _band(study, state, module, case, study.widths)
-    margins = _margins(study, state, module, case)
+    margins = _margins(study.chain(state), module, case)
     names = sorted({name for margin in margins for name in margin.form.terms if name in layout.quantities})
     resting = tuple(name for name in names if layout.quantities[name].is_guess)
     status = judge(band, 0.0, Sense.AT_LEAST, layout.judge_by)

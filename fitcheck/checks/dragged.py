@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from fitcheck.findings import Finding, Status
 from fitcheck.model.part import State
-from fitcheck.result import MassSummary, MovedRow, ScrewRow
+from fitcheck.result import MassSummary
+from fitcheck.result_heights import MovedRow, ScrewRow
 from fitcheck.stack.found import Found
 from fitcheck.stack.grips import clamped_parts
 from fitcheck.stack.needs import probed
@@ -46,16 +47,6 @@ def movers_of(solved: Study, found: Sequence[Found]) -> Movers:
     return Movers(by_part=by_part)
 
 
-def moved_findings(before: Sequence[Finding], after: Sequence[Finding], movers: Movers) -> list[Finding]:
-    """The findings of the solved layout that differ from those of the layout as written."""
-    old = {_key(finding): finding for finding in before}
-    return [
-        finding
-        for finding in after
-        if movers.of(_parts(finding)) and _is_news(old.get(_key(finding)), finding)
-    ]
-
-
 def moved_rows(before: Sequence[Finding], after: Sequence[Finding], movers: Movers) -> Iterator[MovedRow]:
     """Each finding whose status or value changed, with the height that changed it."""
     old, new = ({_key(finding): finding for finding in findings} for findings in (before, after))
@@ -88,8 +79,11 @@ def _key(finding: Finding) -> Key:
 
 def _is_news(one: Finding | None, other: Finding | None) -> bool:
     """Whether the two differ, parts that do not overlap either way left out: how far apart says the gap."""
-    clear = [finding is None or (finding.check == "overlap" and finding.status is Status.MET) for finding in (one, other)]
-    return not all(clear) and _differs(one, other)
+    return not (_is_clear(one) and _is_clear(other)) and _differs(one, other)
+
+
+def _is_clear(finding: Finding | None) -> bool:
+    return finding is None or (finding.check == "overlap" and finding.status is Status.MET)
 
 
 def _differs(one: Finding | None, other: Finding | None) -> bool:
@@ -137,9 +131,7 @@ def weight_rows(written: Study, solved: Study, found: Sequence[Found]) -> Iterat
 
 def _moved(before: MassSummary, after: MassSummary) -> bool:
     one, other = before.cg_mm, after.cg_mm
-    return one is not None and other is not None and any(
-        abs(a - b) > 1e-4 for a, b in zip(one, other, strict=True)
-    )
+    return one is not None and other is not None and any(abs(a - b) > 1e-4 for a, b in zip(one, other, strict=True))
 
 
 def _point(at: tuple[float, float, float]) -> str:

@@ -49,7 +49,7 @@ def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
     band = Band(value=kilonewtons, low=kilonewtons, high=kilonewtons, rss_low=kilonewtons, rss_high=kilonewtons)
     return Finding(
         check=NAME,
-        parts=(share.screw, row.direction),
+        parts=(f"{share.screw} ({row.direction}, {row.g:g} g)",),
         build=Build.PROPOSED,
         status=Status.NOT_MET if too_much else Status.CANNOT_TELL,
         rule=Rule(

@@ -84,7 +84,9 @@ def _findings(study: Study, screw: Screw, fit: Fit | str) -> list[Finding]:
 def _none_fits(blank: Finding, fit: Fit) -> Finding:
     window = f"{fit.window.low:.1f} to {fit.window.high:.1f}" if fit.window.high < 1e9 else f"{fit.window.low:.1f} up"
     if fit.window.high < fit.window.low:
-        reason = f"the usable depth is too small: the window would run from {fit.window.low:.1f} to {fit.window.high:.1f}"
+        reason = (
+            f"the usable depth is too small: the window would run from {fit.window.low:.1f} to {fit.window.high:.1f}"
+        )
         return replace(blank, status=Status.NOT_MET, reason=reason)
     mend = ""
     if fit.opened_by:
@@ -161,8 +163,5 @@ def _settling(finding: Finding, fit: Fit, judge_by: str) -> str:
     )
     if judge(known, finding.required, finding.sense, "worst case") is not Status.MET:
         return NO_SINGLE_VALUE
-    if finding.sense is Sense.AT_LEAST:
-        room = known.low - finding.required
-    else:
-        room = finding.required - known.high
+    room = known.low - finding.required if finding.sense is Sense.AT_LEAST else finding.required - known.high
     return f"screws.{fit.screw.name}.length to ± {max(room, 0.01):.2g} mm" if room > 0.0 else NO_SINGLE_VALUE

@@ -10,8 +10,8 @@ from fitcheck.model.quantity import Quantity
 from fitcheck.placing.forms import Widths
 
 NO_SINGLE_VALUE = "no single value settles it"
-STEPS = 24
-"""Halvings of an accuracy; enough for four significant figures of any band met in practice."""
+STEPS = 12
+"""Halvings of an accuracy: two significant figures are given, and what is given is tried."""
 
 LEAST_ACCURACY = 1e-3
 """Nobody in a workshop knows a length, or an angle in degrees, better than this."""
@@ -49,7 +49,7 @@ def settle_by(
     if best is None:
         return NO_SINGLE_VALUE
     unit = quantities[best[2]].unit
-    return f"{best[2]} to ± {_rounded_down(best[1])} {unit}"
+    return f"{best[2]} to ± {best[1]:.10g} {unit}"
 
 
 def _coarsest(settled: Callable[[float], bool], stated: float) -> float | None:
@@ -62,10 +62,10 @@ def _coarsest(settled: Callable[[float], bool], stated: float) -> float | None:
     for _ in range(STEPS):
         middle = (low + high) / 2
         low, high = (middle, high) if settled(middle) else (low, middle)
-    return low if low >= LEAST_ACCURACY else None
+    rounded = [_two_figures(end) for end in (high, low)]
+    return next((each for each in rounded if each >= LEAST_ACCURACY and settled(each)), None)
 
 
-def _rounded_down(accuracy: float) -> str:
-    """Two significant figures, never coarser than found (but for the halving's own last step)."""
-    found = Context(prec=2, rounding=ROUND_DOWN).create_decimal_from_float(accuracy * (1.0 + 1e-6))
-    return f"{found.normalize():f}"
+def _two_figures(accuracy: float) -> float:
+    """Rounded down to two significant figures, so that it is never coarser than found."""
+    return float(Context(prec=2, rounding=ROUND_DOWN).create_decimal_from_float(accuracy))

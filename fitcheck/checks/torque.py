@@ -15,7 +15,7 @@ How it is measured
     slender parts in the load path and torques that only a steel thread holds.
 
 Example
-    M8 8.8 at 22 N·m: 12.8 to 19.4 kN, proof load 21.2 kN: met. At 8.8 N·m on the same screw: cannot tell, 8.8 is its
+    M8 8.8 at 22 N·m: 13.0 to 19.4 kN, proof load 21.2 kN: met. At 8.8 N·m on the same screw: cannot tell, 8.8 is its
     property class, typed as a torque.
 
 How to mend
@@ -71,7 +71,9 @@ def _finding(study: Study, screw: Screw) -> Finding:
         blank, status=status, band=band, required=required, sense=Sense.AT_MOST, reason="; ".join(sense.notes)
     )
     if sense.looks_like_class:
-        said = f"{screw.torque_nm.nominal:g} N·m looks like the property class {sense.looks_like_class}, typed as a torque"
+        said = (
+            f"{screw.torque_nm.nominal:g} N·m looks like the property class {sense.looks_like_class}, typed as a torque"
+        )
         return replace(
             finding,
             status=Status.CANNOT_TELL,

@@ -67,9 +67,7 @@ def _finding(
     band = read(seen.band)
     status = judge(band, required, sense, heights.judge_by)
     resting = tuple(
-        name
-        for name in seen.values
-        if name in study.layout.quantities and study.layout.quantities[name].is_guess
+        name for name in seen.values if name in study.layout.quantities and study.layout.quantities[name].is_guess
     )
     finding = Finding(
         check=demand.kind,

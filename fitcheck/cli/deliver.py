@@ -7,12 +7,19 @@ import shutil
 import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fitcheck.cli.say import complain, say, terminal_look
 from fitcheck.errors import UsageError
 from fitcheck.result import Result
 
-_OURS = ("report.txt", "result.json", "plan.*", "side.*", "end.*", "section_*.*", "owner.*", "ledger.csv")
+if TYPE_CHECKING:
+    from fitcheck.report.scene import Scene
+
+_OURS = (
+    "report.txt", "result.json", "plan.*", "side.*", "end.*", "section_*.*",
+    "owner.*", "ledger.csv", "stack_*.*", "cut_list.csv", "solved.yaml",
+)
 
 
 def deliver(
@@ -22,12 +29,14 @@ def deliver(
     build: str,
     progress: Callable[[str], None],
     more: Callable[[], Mapping[str, bytes]] = dict,
+    drawn: Callable[[], Scene] | None = None,
 ) -> None:
     """Write the report folder first, so that what is printed last is true of it, then print. `more` makes the files
-    that only this verb adds; it is asked only if a folder is.
+    that only this verb adds; it is asked only if a folder is. `drawn` makes what is drawn where that is not the layout
+    as written.
     """
     if args.folder is not None:
-        write_folder(args.folder, {**report_files(result, args, build=build, progress=progress), **more()})
+        write_folder(args.folder, {**report_files(result, args, build=build, progress=progress, drawn=drawn), **more()})
         if not args.quiet:
             complain(f"fitcheck: report written to {args.folder}")
     if args.json:
@@ -42,15 +51,23 @@ def deliver(
 
 
 def report_files(
-    result: Result, args: argparse.Namespace, *, build: str, progress: Callable[[str], None]
+    result: Result,
+    args: argparse.Namespace,
+    *,
+    build: str,
+    progress: Callable[[str], None],
+    drawn: Callable[[], Scene] | None = None,
 ) -> dict[str, bytes]:
     """Name to content of everything that goes into a report folder."""
     from fitcheck.report import as_json, as_text, pictures
     from fitcheck.run import scene
 
-    drawn = scene(args.layout, build=build, allow=tuple(args.allow), findings=result.findings)
+    if drawn is not None:
+        shown = drawn()
+    else:
+        shown = scene(args.layout, build=build, allow=tuple(args.allow), findings=result.findings)
     return {
-        **pictures.render(drawn, result, progress),
+        **pictures.render(shown, result, progress),
         "report.txt": as_text.render(result).encode(),
         "result.json": as_json.render(result).encode(),
     }

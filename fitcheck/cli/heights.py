@@ -33,14 +33,35 @@ def run(args: argparse.Namespace) -> int:
     from fitcheck.cli.deliver import deliver
     from fitcheck.cli.progress import shown
     from fitcheck.result import exit_status
-    from fitcheck.run import heights
+    from fitcheck.run import heights, solved_scene
 
     with shown(quiet=args.quiet) as progress:
         result = heights(args.layout, allow=tuple(args.allow), progress=progress)
         if args.write is not None and result.heights is not None and result.heights.solved:
             _write(args, result)
-        deliver(result, args, build="proposed", progress=progress)
+        deliver(
+            result,
+            args,
+            build="proposed",
+            progress=progress,
+            more=lambda: _files(args, result),
+            drawn=lambda: solved_scene(args.layout, result, allow=tuple(args.allow)),
+        )
     return exit_status(result.findings)
+
+
+def _files(args: argparse.Namespace, result: Result) -> dict[str, bytes]:
+    """What this verb adds to a report folder: stacks drawn, the cut list, and the solved layout."""
+    from fitcheck.report import cut_list, stack_picture
+    from fitcheck.run import written_heights
+
+    if result.heights is None:
+        return {}
+    files = stack_picture.render(result.heights)
+    if result.heights.solved:
+        files["cut_list.csv"] = cut_list.render(result.heights.found).encode()
+        files["solved.yaml"] = written_heights(args.layout, result, allow=tuple(args.allow)).encode()
+    return files
 
 
 def _write(args: argparse.Namespace, result: Result) -> None:
@@ -56,7 +77,8 @@ def _write(args: argparse.Namespace, result: Result) -> None:
         args.write.write_bytes(text.encode())
     except OSError as error:
         raise UsageError(
-            f"the solved layout cannot be written to {args.write}: {error.strerror or error}\n    mend: name another file"
+            f"the solved layout cannot be written to {args.write}: {error.strerror or error}\n"
+            "    mend: name another file"
         ) from error
     if not args.quiet:
         complain(f"fitcheck: the layout with the found heights is in {args.write}")

@@ -10,7 +10,9 @@ from fitcheck.layoutfile.sections import Document
 from fitcheck.layoutfile.sections_parts import FACE_WORDS
 from fitcheck.layoutfile.sections_studies import DemandSection, FindSection
 from fitcheck.layoutfile.tree import Path
+from fitcheck.model.quantity import Quantity, exact
 from fitcheck.model.sections import FoundHeight, HeightDemand, Heights
+from fitcheck.standards.stock import stock
 from fitcheck.units import LENGTH, Written
 
 
@@ -48,17 +50,28 @@ def _find(desk: Desk, name: str, written: FindSection) -> FoundHeight:
         step=None if step is None else desk.plain_length(step),
         at_most_pieces=written.at_most_pieces,
         tolerance=desk.maybe(written.tolerance, LENGTH, f"{called}.tolerance", (*path, "tolerance")),
-        piece_tolerance=desk.maybe(
-            written.piece_tolerance, LENGTH, f"{called}.piece_tolerance", (*path, "piece_tolerance")
-        ),
+        piece_tolerance=_piece_tolerance(desk, written, called, path),
         same_for=same_for,
         at=desk.key_at(path),
     )
 
 
+def _piece_tolerance(desk: Desk, written: FindSection, called: str, path: Path) -> Quantity | None:
+    """What the layout states; else, unless it states the whole height's, what the stock's maker does."""
+    name = f"{called}.piece_tolerance"
+    if written.piece_tolerance is not None:
+        return desk.exact(written.piece_tolerance, LENGTH, name, (*path, "piece_tolerance"))
+    if written.tolerance is None and isinstance(written.stock, str) and written.stock != "any":
+        pm = stock(written.stock).pm
+        return None if pm is None else exact(name, pm, at=desk.value_at((*path, "stock")))
+    return None
+
+
 def _stock(desk: Desk, written: str | list[Written] | Mapping[Written, int]) -> tuple[tuple[float, int | None], ...]:
-    if isinstance(written, str):
+    if written == "any":
         return ()
+    if isinstance(written, str):
+        return tuple((size, None) for size in stock(written).sizes)
     if isinstance(written, list):
         return tuple((desk.plain_length(size), None) for size in written)
     return tuple((desk.plain_length(size), count) for size, count in written.items())

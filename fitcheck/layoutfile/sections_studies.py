@@ -21,6 +21,7 @@ from fitcheck.layoutfile.values import (
     Torque,
     Voltage,
 )
+from fitcheck.standards.stock import STOCKS
 
 DIRECTIONS = ("forward", "rearward", "left", "right", "up", "down")
 JUDGE_BY = ("worst case", "rss")
@@ -65,9 +66,9 @@ StockList = Annotated[list[Size], Field(min_length=1)]
 Stock = Annotated[
     Annotated[StockList, Tag(LIST)]
     | Annotated[dict[Size, Count], Tag(MAPPING)]
-    | Annotated[str, OneOf(("any",)), Tag(TEXT)],
+    | Annotated[str, OneOf(("any", *(row.name for row in STOCKS))), Tag(TEXT)],
     by_form(LIST, MAPPING, TEXT),
-    Field(description="thicknesses, thicknesses with counts on hand, or any (with step)"),
+    Field(description="thicknesses, thicknesses with counts on hand, the name of a stock list, or any (with step)"),
 ]
 
 

@@ -19,10 +19,11 @@ from typing import TypeVar
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Feature, Part, Placing, State
 from fitcheck.model.shape import Tray
-from fitcheck.placing.forms import Extra, Form, constant, dot, form_of
+from fitcheck.placing.forms import Extra, Form, Widths, constant, dot, form_of
 from fitcheck.placing.growth import factors_of, grown
 from fitcheck.placing.local import Local, MeshSource, bounds_along, pieces_of
 from fitcheck.placing.rotation import Rotation, about, in_order
+from fitcheck.placing.sweep import swept_bounds
 
 Bounds = tuple[Form, Form]
 Value = TypeVar("Value")
@@ -39,18 +40,37 @@ class Chain:
         meshes: MeshSource,
         extra: Extra,
         angles: Mapping[str, float] = NO_ANGLES,
+        sweep: Widths | None = None,
     ) -> None:
         self.layout = layout
         self.state = state
         self.angles = angles
+        self._sweep = sweep
         self.extra = extra
         self._meshes = meshes
         self._memo: dict[object, object] = {}
-        self._young = self if state is State.BEGINNING else Chain(layout, State.BEGINNING, meshes, extra, angles)
+        self._young = self if state is State.BEGINNING else Chain(layout, State.BEGINNING, meshes, extra, angles, sweep)
 
     def at(self, angles: Mapping[str, float]) -> Chain:
         """The same layout and state with some turn angles (name -> degrees) other than nominal."""
         return Chain(self.layout, self.state, self._meshes, Extra(self.extra.widths), angles)
+
+    def swept(self, widths: Widths) -> Chain:
+        """The same at nominal angles, with planes that hold for every turn within `widths`.
+
+        What an uncertain turn does to the outermost planes of a part becomes a helper value of the part, so that two
+        planes that go back to the same one keep their distance whatever the turn.
+        """
+        turns = tuple(
+            (turn.angle.name, widths[turn.angle.name])
+            for part in self.layout.parts
+            for turn in part.turns
+            if any(widths.get(turn.angle.name, (0.0, 0.0)))
+        )
+        return self._once(
+            ("swept", turns),
+            lambda: Chain(self.layout, self.state, self._meshes, Extra(self.extra.widths), self.angles, dict(turns)),
+        )
 
     def rotation(self, part: Part) -> Rotation:
         return self._once(
@@ -66,11 +86,18 @@ class Chain:
 
     def bounds(self, part: Part, axis: int) -> Bounds:
         """Low and high of the turned part along a case axis, from its shape's origin."""
-        return self._once(
-            ("bounds", part.name, axis),
-            lambda: bounds_along(
-                self.pieces(part), self.rotation(part)[axis], self.extra, f"{part.name}/{self.state}/{axis}"
-            ),
+        return self._once(("bounds", part.name, axis), lambda: self._bounds(part, axis))
+
+    def _bounds(self, part: Part, axis: int) -> Bounds:
+        name = f"{part.name}/{self.state}/{axis}"
+        low, high = bounds_along(self.pieces(part), self.rotation(part)[axis], self.extra, name)
+        turning = [turn.angle for turn in part.turns if turn.angle.name in (self._sweep or {})]
+        if not turning:
+            return low, high
+        falls, rises = swept_bounds(self, part, axis, turning, self._sweep or {})
+        return (
+            low + self.extra.between(*falls, f"{name}/swept low"),
+            high + self.extra.between(*rises, f"{name}/swept high"),
         )
 
     def origin(self, part: Part, axis: int) -> Form:

@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fitcheck.findings import TOUCH_MM
 from fitcheck.model.part import Feature, Part
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.local import BarSolid, BoxSolid
-from fitcheck.placing.placed import nominal_bounds, placed_pieces
+from fitcheck.placing.placed import Columns, Placed, nominal_bounds, placed_pieces
 
 Interval = tuple[float, float]
 
@@ -32,7 +35,8 @@ class Contact:
 class Region:
     """Where a prism or mesh is left out of a gap: within `reach` of a contact's plane and outline.
 
-    The outline is the rectangle that the two parts share across `axis` (the other two axes in order).
+    The outline is a rectangle: of one face of the support in the plane, what the standing part covers (the two axes
+    other than `axis`, in order).
     """
 
     axis: int
@@ -78,7 +82,7 @@ def excuse(chain: Chain, standing: Part, support: Part, reach: float) -> Excuse:
             if isinstance(piece.solid, BoxSolid | BarSolid):
                 whole.add(number)
             else:
-                regions.append((number, _region(span, contact, plane, over, reach)))
+                regions += [(number, region) for region in _regions(piece, contact, plane, over, reach)]
     return Excuse(whole=frozenset(whole), regions=tuple(regions))
 
 
@@ -91,6 +95,30 @@ def _touched(span: list[Interval], contact: Contact, plane: float, over: list[In
     )
 
 
-def _region(span: list[Interval], contact: Contact, plane: float, over: list[Interval], reach: float) -> Region:
-    one, two = ((max(span[k][0], over[k][0]), min(span[k][1], over[k][1])) for k in range(3) if k != contact.axis)
-    return Region(axis=contact.axis, plane=plane, outline=(one, two), reach=reach)
+def _regions(piece: Placed, contact: Contact, plane: float, over: list[Interval], reach: float) -> Iterator[Region]:
+    """One region for each face of the piece that lies in the contact's plane, where the standing part covers it."""
+    from fitcheck.placing.facets import facets_of  # only where a prism or mesh is stood upon
+
+    facets = facets_of(piece, Columns(()))
+    corners = facets.vertices[facets.faces]
+    in_plane = (np.abs(corners[:, :, contact.axis] - plane) <= TOUCH_MM).all(axis=1)
+    across = [k for k in range(3) if k != contact.axis]
+    for face in _joined(facets.faces[in_plane]):
+        points = facets.vertices[face][:, across]
+        low, high = points.min(axis=0), points.max(axis=0)
+        one, two = ((max(float(low[n]), over[k][0]), min(float(high[n]), over[k][1])) for n, k in enumerate(across))
+        if one[1] > one[0] and two[1] > two[0]:
+            yield Region(axis=contact.axis, plane=plane, outline=(one, two), reach=reach)
+
+
+def _joined(triangles: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """The corners of each set of triangles that hang together."""
+    sets: list[set[int]] = []
+    for triangle in triangles.tolist():
+        corners = set(triangle)
+        apart = [known for known in sets if not known & corners]
+        for known in sets:
+            if known & corners:
+                corners |= known
+        sets = [*apart, corners]
+    return [np.array(sorted(corners), dtype=np.int64) for corners in sets]

@@ -132,6 +132,10 @@ class Extra:
         """A helper value of nominal zero that may go that far either way."""
         return self._with_helper(constant(0.0), name, (half_width, half_width)) if half_width else constant(0.0)
 
+    def between(self, below: float, above: float, name: str) -> Form:
+        """A helper value of nominal zero that may fall and rise that far."""
+        return self._with_helper(constant(0.0), name, (max(0.0, below), max(0.0, above)))
+
     def high_of(self, form: Form) -> float:
         return form.high(self._widths)
 

@@ -3,25 +3,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from fitcheck.findings import Band, Point
 from fitcheck.model.part import Part
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse
-from fitcheck.placing.forms import Widths, is_helper, root_sum_square
+from fitcheck.placing.forms import Form, Widths, is_helper, root_sum_square
 from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
-from fitcheck.placing.placed import Placed, placed_pieces
+from fitcheck.placing.placed import Placed, placed_pieces, surface_tolerance
 from fitcheck.placing.turns import Turning, lowest_over, turnings
 
-EVALUATIONS = 400
+EVALUATIONS = 150
 """At most this many evaluations of a pair over uncertain angles; the bound is proven whatever the number."""
 
 EVALUATIONS_HIGH = 40
 """The upper bound decides only between *not met* and *cannot tell*, and is dearer."""
 CLEARLY_FARTHER_MM = 20.0
 
+Value = TypeVar("Value")
 Matcher = Callable[[Placed, Placed, tuple[Excuse, Excuse], int, int], PiecePair | None]
 
 
@@ -115,9 +118,11 @@ class PartPair:
         if not turning:
             return min(spread.low for spread in spreads), min(spread.high for spread in spreads), 0.0
 
+        floors = self._floors(widths, shift)
+
         def lows(angles: Mapping[str, float]) -> list[Lowest]:
             pairs, turned = self._turned(angles, widths)
-            return _lowest(pairs, turned, shift)
+            return _lowest(pairs, turned, shift, floors)
 
         def minus_highs(angles: Mapping[str, float]) -> list[Lowest]:
             pairs, turned = self._turned(angles, widths)
@@ -126,6 +131,25 @@ class PartPair:
         low, loose_low = lowest_over(turning, lows, self._evaluations)
         minus_high, loose_high = lowest_over(turning, minus_highs, EVALUATIONS_HIGH)
         return low, -minus_high, max(loose_low, loose_high)
+
+    def _floors(self, widths: Widths, shift: Shift) -> list[float]:
+        """For each piece pair, a lower bound at every turn: how far their outermost planes stand apart."""
+        chain = self._chain.swept(widths)
+        held = {**widths, **chain.extra.helpers}
+        first = [outermost_planes(chain, self.one, piece) for piece in placed_pieces(chain, self.one)]
+        second = [outermost_planes(chain, self.other, piece) for piece in placed_pieces(chain, self.other)]
+        return [
+            max(
+                max((b[k][0] - a[k][1]).low(held) + shift[k], (a[k][0] - b[k][1]).low(held) - shift[k])
+                for k in range(3)
+            )
+            for a in self._left(first, 0)
+            for b in self._left(second, 1)
+        ]
+
+    def _left(self, pieces: Sequence[Value], side: int) -> list[Value]:
+        """The pieces of one side that no contact excuses as a whole."""
+        return [piece for number, piece in enumerate(pieces) if number not in self._excused[side].whole]
 
     def _turned(self, angles: Mapping[str, float], widths: Widths) -> tuple[list[PiecePair], Widths]:
         """The piece pairs at other angles, and the widths there: the helper values belong to the turned chain."""
@@ -155,20 +179,34 @@ class PartPair:
         return min(spread.value for spread in _spreads(pairs, widths, shift))
 
 
-def _lowest(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Lowest]:
+def outermost_planes(chain: Chain, part: Part, piece: Placed) -> list[tuple[Form, Form]]:
+    """Low and high plane of a piece along each axis: its own if it is square and its part does not turn, else the
+    part's.
+    """
+    turns = any(not turn.angle.is_exact for turn in part.turns)
+    if piece.is_square and not turns:
+        lows, highs = piece.square_corners
+        return list(zip(lows, highs, strict=True))
+    surface = surface_tolerance(piece)
+    return [(chain.low(part, k) - surface, chain.high(part, k) + surface) for k in range(3)]
+
+
+def _lowest(pairs: list[PiecePair], widths: Widths, shift: Shift, floors: list[float]) -> list[Lowest]:
     """The lower bounds that can count, each with its direction; of the rest the quick bound stands in."""
+    if len(floors) != len(pairs):
+        floors = [-math.inf] * len(pairs)
     slack = max(abs(by) for by in shift) * 2.0
     bounds = sorted((pair.least(widths) - slack, k) for k, pair in enumerate(pairs))
     found: list[Lowest] = []
-    nearest = float("inf")
-    for bound, k in bounds:
+    nearest = math.inf
+    for number, (bound, k) in enumerate(bounds):
         if bound > nearest + CLEARLY_FARTHER_MM:
-            # Farther than what is nearest here by more than any turn within its band is likely to make good; its own
-            # bound stays in the list, so that the answer is proven all the same.
-            found.append(Lowest(bound))
+            # Farther than what is nearest here by more than any turn within its band is likely to make good; their own
+            # bounds stay in the list, so that the answer is proven all the same.
+            found += [Lowest(farther, None, floors[other]) for farther, other in bounds[number:]]
             break
         lowest = pairs[k].lowest(widths, shift)
-        found.append(lowest)
+        found.append(replace(lowest, floor=floors[k]))
         nearest = min(nearest, lowest.value)
     return found
 
@@ -181,7 +219,7 @@ def _spreads(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Sprea
     slack = max(abs(by) for by in shift) * 2.0
     bounds = sorted(((pair.least(widths) - slack, k) for k, pair in enumerate(pairs)))
     found: list[Spread] = []
-    nearest = float("inf")
+    nearest = math.inf
     for bound, k in bounds:
         if bound > nearest:
             break

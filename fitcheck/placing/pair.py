@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
@@ -34,10 +35,14 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Lowest:
-    """A proven lower bound, and the unit direction along which it was proven (None: no single direction)."""
+    """A proven lower bound, and the unit direction along which it was proven (None: no single direction).
+
+    `floor` is a bound that holds at every uncertain turn.
+    """
 
     value: float
     direction: Point | None = None
+    floor: float = -math.inf
 
 
 class PiecePair(Protocol):

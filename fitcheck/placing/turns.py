@@ -21,7 +21,8 @@ from fitcheck.placing.forms import Widths
 from fitcheck.placing.pair import Lowest
 
 LOOSENESS_MM = 0.005
-"""Halving stops when no more than this can be gained."""
+LOOSENESS_SHARE = 0.02
+"""Halving stops when no more than this can be gained: a length, or a share of what the turns take off."""
 
 Cell = tuple[tuple[float, float], ...]
 Travel = tuple[float, float, float]
@@ -114,14 +115,18 @@ def lowest_over(turning: tuple[Turning, ...], bounds_at: Evaluate, most: int) ->
         angles = {turn.name: (low + high) / 2 for turn, (low, high) in zip(turning, cell, strict=True)}
         found = bounds_at(angles)
         halves = [(turn, (high - low) / 2) for turn, (low, high) in zip(turning, cell, strict=True)]
-        proven = min(bound.value - sum(turn.speed(bound.direction) * half for turn, half in halves) for bound in found)
+        proven = min(
+            max(bound.floor, bound.value - sum(turn.speed(bound.direction) * half for turn, half in halves))
+            for bound in found
+        )
         return min(bound.value for bound in found), proven
 
     whole = tuple((turn.nominal - turn.below, turn.nominal + turn.above) for turn in turning)
     best, bound = measured(whole)
+    middle = best
     heap = [(bound, next(count), whole)]
     used = 1
-    while used < most and best - heap[0][0] > LOOSENESS_MM:
+    while used < most and best - heap[0][0] > max(LOOSENESS_MM, LOOSENESS_SHARE * (middle - heap[0][0])):
         _, _, cell = heapq.heappop(heap)
         for half in _halves(cell, turning):
             value, bound = measured(half)

@@ -6,8 +6,7 @@ import json
 from typing import Any
 
 from fitcheck.findings import Finding
-from fitcheck.report import json_heights
-from fitcheck.report import as_json_vehicle
+from fitcheck.report import as_json_vehicle, json_heights
 from fitcheck.report.result_file import (
     BalanceEntry,
     CountedEntry,

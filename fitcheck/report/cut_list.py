@@ -6,7 +6,7 @@ import csv
 import io
 from collections import Counter
 
-from fitcheck.result import FoundRow
+from fitcheck.result_heights import FoundRow
 
 HEAD = ("part", "piece_mm", "pieces", "stack_height_mm", "tolerance_below_mm", "tolerance_above_mm")
 
@@ -23,7 +23,9 @@ def render(found: tuple[FoundRow, ...]) -> str:
             rows.append((row.part, f"{size:g}", str(number), height, f"{row.below_mm:g}", f"{row.above_mm:g}"))
     if not rows:
         return ""
-    rows += [("all parts", f"{size:g}", str(number), "", "", "") for size, number in sorted(whole.items(), reverse=True)]
+    rows += [
+        ("all parts", f"{size:g}", str(number), "", "", "") for size, number in sorted(whole.items(), reverse=True)
+    ]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerows((HEAD, *rows))

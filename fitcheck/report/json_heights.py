@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.report.result_file import (
+from fitcheck.report.result_file_heights import (
     ConflictEntry,
     HeightEntry,
     LinkEntry,
@@ -12,7 +12,7 @@ from fitcheck.report.result_file import (
     ScrewEntry,
     StackEntry,
 )
-from fitcheck.result import FoundRow, HeightsAnswer, LinkRow, MovedRow, ScrewRow, StackRow
+from fitcheck.result_heights import FoundRow, HeightsAnswer, LinkRow, MovedRow, ScrewRow, StackRow
 
 
 def sections(heights: HeightsAnswer | None, screws: tuple[ScrewRow, ...]) -> dict[str, Any]:
@@ -76,9 +76,7 @@ def _link(link: LinkRow) -> LinkEntry:
 
 
 def _moved(row: MovedRow) -> MovedEntry:
-    return MovedEntry(
-        what=row.what, parts=row.parts, state=row.state, before=row.before, after=row.after, by=row.by
-    )
+    return MovedEntry(what=row.what, parts=row.parts, state=row.state, before=row.before, after=row.after, by=row.by)
 
 
 def _screw(row: ScrewRow) -> ScrewEntry:

@@ -170,7 +170,7 @@ def plan(vehicle: VehicleBalance) -> Drawing:
     items.append(_line(at(front, 0.0), at(rear, 0.0), "faint", dashed=True))
     shift, said = _shift(vehicle, view, axis=1, level=middle, up=middle)
     words = (
-        Words(at=(2.0, middle + 1.0), text="← front", style="quiet"),
+        Words(at=(2.0, 3.2), text="← front", style="quiet"),
         Words(at=(view.x(base / 2), middle - half * view.scale - 1.4), text="right", anchor="middle", style="quiet"),
         Words(at=(view.x(base / 2), middle + half * view.scale + 3.4), text="left", anchor="middle", style="quiet"),
     )

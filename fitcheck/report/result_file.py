@@ -2,27 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import Field
 
 from fitcheck.findings import Sense, Status, Verdict
-
-_DECIMALS = 6
-
-
-def _rounded(value: float) -> float:
-    """Six decimals are a nanometre: beyond, only the processor speaks. Adding zero turns -0.0 into 0.0."""
-    return round(float(value), _DECIMALS) + 0.0
-
-
-Number = Annotated[float, BeforeValidator(_rounded)]
-Triple = tuple[Number, Number, Number]
-Matrix = tuple[Triple, Triple, Triple]
-
-
-class _Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+from fitcheck.report.result_base import Matrix, Number, Triple
+from fitcheck.report.result_base import Model as _Model
+from fitcheck.report.result_file_heights import ConflictEntry, HeightEntry, MovedEntry, ScrewEntry, StackEntry
 
 
 class LayoutEntry(_Model):
@@ -267,86 +254,6 @@ class CountedEntry(_Model):
     pairs: int
     measured: int
     far_apart: int
-
-
-class HeightEntry(_Model):
-    """A height that was asked for; `height_mm` null: no choice of pieces does."""
-
-    part: str
-    height_mm: Number | None
-    pieces: tuple[Number, ...] = Field(description="thickest first")
-    least_nominal_mm: Number | None = Field(description="least height that would do, if it could be cut to any measure")
-    least_by: dict[str, Number | None] = Field(description="the same judged by nominal, worst case and rss")
-    written_mm: Number = Field(description="the height in the layout as written")
-    tolerance_mm: tuple[Number, Number] = Field(description="below and above, of the whole height")
-    decided_by: str = Field(description="the requirement that keeps it from being less")
-    same_as: str = Field(description="the height that it is tied to, if any")
-
-
-class LinkEntry(_Model):
-    """One value of a stack; it adds `factor` times itself. Shares are of the whole uncertainty."""
-
-    value: str
-    factor: Number
-    nominal_mm: Number
-    tolerance_mm: tuple[Number, Number]
-    known_by: str
-    share_worst: Number
-    share_rss: Number
-
-
-class StackEntry(_Model):
-    """One upright distance as a signed list of links, with the chosen heights in it."""
-
-    title: str
-    parts: tuple[str, ...]
-    state: str
-    value_mm: Number
-    worst_mm: tuple[Number, Number]
-    rss_mm: tuple[Number, Number]
-    links: tuple[LinkEntry, ...]
-    rest_mm: Number = Field(description="what no single length stands for, such as growth and turns")
-
-
-class ConflictEntry(_Model):
-    """One of the requirements that contradict each other, and how far it alone would have to give way."""
-
-    what: str
-    by: Number | None
-    unit: Literal["mm", "pieces"]
-
-
-class MovedEntry(_Model):
-    """Something that the found heights change beyond themselves."""
-
-    what: str
-    parts: tuple[str, ...]
-    state: str
-    before: str
-    after: str
-    by: str
-
-
-class ScrewEntry(_Model):
-    """One kind of screw. Windows are (shortest, longest) lengths, the longest null where nothing limits it."""
-
-    screw: str
-    grip_mm: Number
-    window_mm: tuple[Number, Number | None] | None = Field(description="nominal; null where nothing can be said")
-    length_mm: Number | None = Field(description="null where no length inside the window is sold")
-    opened_by: str = Field(description="the single washer or plate that would open one")
-    thread: str
-    places: int
-    grip_worst_mm: tuple[Number, Number]
-    worst_window_mm: tuple[Number, Number | None] | None = Field(description="less the screw's own length tolerance")
-    length_tolerance_mm: Number
-    engagement_mm: Number | None
-    published_engagement_mm: tuple[Number, Number] | None
-    choices: tuple[tuple[str, Number], ...] = Field(description="what else would do: what is changed, screw length")
-    torque_nm: Number | None
-    preload_kn: tuple[Number, Number] | None = Field(description="at both ends of what friction can be")
-    proof_kn: Number | None
-    notes: tuple[str, ...]
 
 
 class ResultFile(_Model):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from fitcheck.report.look import Look
 from fitcheck.report.wording import BASIS, floored, listed, plain, raised
-from fitcheck.result import FoundRow, HeightsAnswer, MovedRow, StackRow
+from fitcheck.result_heights import FoundRow, HeightsAnswer, MovedRow, StackRow
 
 _BASES = ("nominal", "worst case", "rss")
 
@@ -43,7 +43,7 @@ def _found(answer: HeightsAnswer, look: Look, judge_by: str) -> list[str]:
             "-" if row.height_mm is None else plain(row.height_mm, 2),
             _tolerance(row.below_mm, row.above_mm),
             plain(row.written_mm, 2),
-            *("-" if least is None else raised(least, 2) for _, least in row.least_by),
+            *("-" if least is None else raised(least, 3) for _, least in row.least_by),
         )
         for row in answer.found
     ]

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from fitcheck.report.look import Look
 from fitcheck.report.wording import floored, plain, raised
-from fitcheck.result import ScrewRow
+from fitcheck.result_heights import ScrewRow
 
 PRACTICE = (
     "The part maker's torque comes first; a figure here only says whether a torque makes sense.",
-    "Tighten by hand with a torque wrench, in a star pattern, never with an impact driver; no grease unless the torque "
-    "was given for greased screws.",
+    "Tighten by hand with a torque wrench, in a star pattern, never with an impact driver.",
+    "No grease on a thread unless its torque was given for greased screws.",
     "Mark each tight screw with a paint line over head and part, and look at the lines again after the first drive.",
 )
 
@@ -71,7 +71,7 @@ def _particulars(row: ScrewRow, look: Look) -> list[str]:
     if row.preload_kn is not None and row.proof_kn is not None:
         low, high = row.preload_kn
         said.append(
-            f"{row.torque_nm:g} N·m gives {floored(low, 1)} to {raised(high, 1)} kN, whatever the friction is; proof "
+            f"{row.torque_nm:g} N·m gives {floored(low, 1)} to {raised(high, 1)} kN, the less the more it rubs; proof "
             f"load {floored(row.proof_kn, 1)} kN"
         )
     said += row.notes

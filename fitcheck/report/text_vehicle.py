@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fitcheck.findings import Band
 from fitcheck.report.look import Look
-from fitcheck.report.wording import floored, listed, plain, raised
+from fitcheck.report.wording import floored, plain, raised
 from fitcheck.result import RestraintRow, VehicleBalance, VehicleState
 
 _TENSOR = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
@@ -235,7 +235,7 @@ def _restraint(rows: Sequence[RestraintRow], look: Look) -> list[str]:
 def _cards(vehicle: VehicleBalance, look: Look) -> list[str]:
     if not vehicle.cards:
         return []
-    lines = look.heading(f"Rule cards asked for: {listed([card.name for card in vehicle.cards])}")
+    lines = look.heading("Rule cards asked for by name")
     for card in vehicle.cards:
         lines += look.paragraph(f"{card.name}: {card.says} [{card.source}]", indent="  ", hang="    ")
         lines += look.paragraph(card.answer, indent="      ")

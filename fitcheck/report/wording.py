@@ -53,6 +53,8 @@ def band_places(finding: Finding) -> int:
 
 def range_text(low: float, high: float, decimals: int) -> str:
     """ "1.25 to 3.75"; one number when there is no width."""
+    if high - low <= TOUCH_MM:
+        return plain(low, decimals)
     bottom, top = floored(low, decimals), raised(high, decimals)
     return bottom if bottom == top else f"{bottom} to {top}"
 

@@ -60,9 +60,7 @@ class Shop:
 
     def pieces_row(self, weights: Mapping[str, float]) -> Floats:
         """Weights on the number of pieces; a height cut to measure is one piece whatever its size."""
-        return np.array(
-            [weights.get(c.of, 0.0) if self.found[c.of].stock else 0.0 for c in self.columns], dtype=float
-        )
+        return np.array([weights.get(c.of, 0.0) if self.found[c.of].stock else 0.0 for c in self.columns], dtype=float)
 
     def picks(self, counts: Floats) -> dict[str, Pick]:
         made = {}
@@ -92,7 +90,7 @@ def shop_of(found: Sequence[Found]) -> Shop:
         sizes = [size for size, _ in each.stock] or [each.step or 1.0]
         columns += [Column(of=each.name, size=size) for size in sizes]
         if each.stock and each.at_most_pieces is not None:
-            held = {k: 1.0 for k in range(first, len(columns))}
+            held = dict.fromkeys(range(first, len(columns)), 1.0)
             title = f"at most {each.at_most_pieces} pieces in {each.name}"
             limits.append(Limit(title=title, columns=held, most=each.at_most_pieces))
         if any(count is not None for _, count in each.stock):

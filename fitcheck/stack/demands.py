@@ -92,7 +92,8 @@ def upright(study: Study, state: State, distance: Distance, widths: Widths | Non
     chain = study.chain(state)
     form = distance.form(chain)
     known = study.widths if widths is None else widths
-    loose = sum(_loose(study, state, study.layout.by_name[name]) for name in distance.parts)
+    axis = distance.upper.axis
+    loose = sum(_loose(study, state, study.layout.by_name[name], axis) for name in distance.parts)
     band = band_of(form, known, loose)
     return Upright(
         band=band,
@@ -127,10 +128,10 @@ def rss_widths(form: Form, widths: Widths) -> tuple[float, float]:
     return below + root_sum_square(f for f, _ in own), above + root_sum_square(r for _, r in own)
 
 
-def _loose(study: Study, state: State, part: Part) -> float:
+def _loose(study: Study, state: State, part: Part, axis: int) -> float:
     chain = study.chain(state)
     mesh = (piece.solid.tolerance for piece in chain.pieces(part) if isinstance(piece.solid, MeshSolid))
-    return study.swing(state, part) + max(mesh, default=0.0)
+    return study.swing(state, part)[axis] + max(mesh, default=0.0)
 
 
 def _points(chain: Chain, distance: Distance) -> tuple[Point, Point]:

@@ -14,8 +14,7 @@ from fitcheck.study import Study
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grip:
-    """The clamped length as a form. `of` lists (what, nominal thickness) from the head on; `widths` covers its values.
-    """
+    """The clamped length as a form. `of` lists (what, nominal thickness) from the head on; `widths` are its values'."""
 
     form: Form
     widths: Widths
@@ -56,7 +55,7 @@ def _one(
         part, chain = study.layout.by_name[clamp.part], study.chain(State.BEGINNING)
         own = chain.plane(part, axis, Feature.HIGH) - chain.plane(part, axis, Feature.LOW)
         # A turned part's size along the screw moves by both of its faces.
-        return clamp.part, own, {}, 2.0 * study.swing(State.BEGINNING, part)
+        return clamp.part, own, {}, 2.0 * study.swing(State.BEGINNING, part)[axis]
     if clamp.washer is not None:
         row = washer(clamp.washer, screw.thread)
         name = f"screws.{screw.name}.clamps.{number}"

@@ -48,8 +48,8 @@ class Ends:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
     """One screw and the lengths that fit it. `needed` is the engagement the window asks for, `published` the span that
-    sources give for the material and class, None where there is none. `length` None: none fits, `opened_by` says what one
-    further washer or plate would change that, and `addition` how thick it is."""
+    sources give for the material and class, None where there is none. `length` None: none fits; `opened_by` says which
+    single washer or plate would change that, and `addition` how thick it is."""
 
     screw: Screw
     thread: Thread
@@ -208,9 +208,7 @@ def _pm(length: float) -> float:
         return 0.0
 
 
-def _openings(
-    screw: Screw, row: Thread, sold: Sequence[float], window: Ends
-) -> Iterator[tuple[str, float, float]]:
+def _openings(screw: Screw, row: Thread, sold: Sequence[float], window: Ends) -> Iterator[tuple[str, float, float]]:
     """(words, thickness, length) of each single washer or plate that opens a length, the washer first."""
     for words, thickness in _additions(screw, row):
         shifted = window.shifted(thickness)
@@ -227,9 +225,7 @@ def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float]]:
         yield "a plate", size
 
 
-def _length_notes(
-    screw: Screw, row: Thread, grip: Grip, length: float | None, sold: Sequence[float]
-) -> Iterator[str]:
+def _length_notes(screw: Screw, row: Thread, grip: Grip, length: float | None, sold: Sequence[float]) -> Iterator[str]:
     if length is None:
         return
     if length not in sold:

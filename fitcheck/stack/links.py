@@ -7,7 +7,7 @@ from fitcheck.model.part import State
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import HeightDemand
 from fitcheck.placing.forms import Form, Widths, fall, rise
-from fitcheck.result import LinkRow, StackRow
+from fitcheck.result_heights import LinkRow, StackRow
 from fitcheck.stack.demands import distance_of, upright
 from fitcheck.stack.found import heights_of
 from fitcheck.stack.needs import probed
@@ -18,9 +18,7 @@ def stacks_of(study: Study) -> tuple[StackRow, ...]:
     """The stack of every demand, in file order, in each state that the layout has."""
     probe = Study(probed(study.layout), study.meshes)
     return tuple(
-        _stack(study, probe, demand, state)
-        for demand in heights_of(study.layout).so_that
-        for state in study.states
+        _stack(study, probe, demand, state) for demand in heights_of(study.layout).so_that for state in study.states
     )
 
 

@@ -162,6 +162,4 @@ def _need(study: Study, found: Sequence[Found], blank: Need, probe: Form, real: 
             straight += loss
         else:
             squares += loss * loss
-    return replace(
-        blank, base=base, rates=rates, own=tuple(own), worst=worst, straight=straight, squares=squares
-    )
+    return replace(blank, base=base, rates=rates, own=tuple(own), worst=worst, straight=straight, squares=squares)

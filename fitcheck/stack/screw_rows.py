@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from fitcheck.errors import OutsideTable
 from fitcheck.model.sections import Screw
-from fitcheck.result import ScrewRow
+from fitcheck.result_heights import ScrewRow
 from fitcheck.stack.grips import grip_of
 from fitcheck.stack.lengths import Ends, Fit, fit_of
 from fitcheck.stack.riser_screws import combinations
@@ -19,9 +19,7 @@ def screw_rows(
     study: Study, least_heights: Mapping[str, float] | None = None, present: Mapping[str, float] | None = None
 ) -> tuple[ScrewRow, ...]:
     """One row for each kind of screw, in file order. The two mappings (part -> mm) offer standoffs for found risers."""
-    return tuple(
-        _row(study, screw, least_heights or {}, present or {}) for screw in study.layout.sections.screws
-    )
+    return tuple(_row(study, screw, least_heights or {}, present or {}) for screw in study.layout.sections.screws)
 
 
 def _row(study: Study, screw: Screw, least_heights: Mapping[str, float], present: Mapping[str, float]) -> ScrewRow:

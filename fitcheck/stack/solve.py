@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from fitcheck.findings import TOUCH_MM
 from fitcheck.model.layout import Layout
-from fitcheck.result import ConflictRow, FoundRow
+from fitcheck.result_heights import ConflictRow, FoundRow
 from fitcheck.stack.choose import Limit, Shop, add_tangent, choose, is_possible, least, shop_of, shortfall
 from fitcheck.stack.found import Found, Pick, found_in, heights_of, with_heights
 from fitcheck.stack.needs import BASES, RSS, Need, needs_of, probed
@@ -76,8 +76,11 @@ def solve(study: Study) -> Solved:
                 layout=solved,
             )
         needs = further
-    # Not one of the rounds' choices kept every rule: what was learnt so far is reported as unmet, never as met.
-    return _without(shop, found, needs, basis)
+    # Not one of the rounds' choices kept every rule: that is said, and never taken as met.
+    gave_up = ConflictRow(
+        what=f"gap rules of which {MOST_ROUNDS} choices in turn left some unmet", parts=(), check="", by=None, unit="mm"
+    )
+    return replace(_without(shop, found, needs, basis), conflict=(gave_up,))
 
 
 def _least(found: Sequence[Found], needs: Sequence[Need]) -> dict[str, Mapping[str, float] | None]:

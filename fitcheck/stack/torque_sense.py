@@ -1,5 +1,4 @@
-"""Does a torque make sense? Preload at both ends of what friction can be, against the proof load, and what to beware of.
-"""
+"""Does a torque make sense? Preload at both ends of what friction can be, the proof load, and what to beware of."""
 
 from __future__ import annotations
 
@@ -39,8 +38,7 @@ _SOFT_ROLES = ("seal",)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sense:
-    """Preloads and proof load in N; `looks_like_class` is the property class that the torque may be, typed by mistake.
-    """
+    """Preloads and proof load in N; `looks_like_class` is the class that the torque may be, typed by mistake."""
 
     preload_low: float
     preload: float
@@ -127,9 +125,7 @@ def _slender(study: Study, screw: Screw, part: Part) -> Iterator[str]:
         return
     axis, _ = study.layout.direction(screw.direction)
     chain = study.chain(State.BEGINNING)
-    sizes = [
-        (chain.plane(part, k, Feature.HIGH) - chain.plane(part, k, Feature.LOW)).nominal for k in range(3)
-    ]
+    sizes = [(chain.plane(part, k, Feature.HIGH) - chain.plane(part, k, Feature.LOW)).nominal for k in range(3)]
     narrow = min(size for k, size in enumerate(sizes) if k != axis)
     if sizes[axis] > _SLENDER * narrow:
         yield (

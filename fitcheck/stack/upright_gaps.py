@@ -58,9 +58,7 @@ def _far_apart(study: Study, pair: Pair, state: State) -> bool:
 def rates_of(probe: Study, state: State, found: Sequence[Found], stacked: tuple[str, str]) -> dict[str, float]:
     """How much each found height lifts the underside of the second part away from the top of the first."""
     lower, upper = stacked
-    distance = Distance(
-        lower=face_plane(probe.layout, lower, "top"), upper=face_plane(probe.layout, upper, "bottom")
-    )
+    distance = Distance(lower=face_plane(probe.layout, lower, "top"), upper=face_plane(probe.layout, upper, "bottom"))
     terms = distance.form(probe.chain(state)).terms
     return {each.name: sum(terms.get(size.name, 0.0) for size in each.written) for each in found}
 

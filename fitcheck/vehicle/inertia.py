@@ -104,29 +104,32 @@ def _rss(swap: Swap, loading: Loading, own: list[np.ndarray], nominal: np.ndarra
     return np.asarray(np.sqrt(variance))
 
 
-def _worst(swap: Swap, loading: Loading, own: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
-    """(low, high) by interval arithmetic: every distance and mass anywhere in its band, so never too narrow."""
+def _worst(
+    swap: Swap, loading: Loading, own: list[np.ndarray]
+) -> tuple[np.ndarray, np.ndarray]:
+    """(low, high) by interval arithmetic: every distance and mass anywhere in its band, so never too narrow.
+
+    Summed up about a fixed place, the nominal new centre, and carried from there to the true one: so the band of the
+    centre, in which all masses share, counts once and squared.
+    """
     assert swap.before is not None  # noqa: S101 (the caller looked)
-    centre = [_ends(band(loading, CENTRE[axis])) for axis in range(3)]
-    old = [_ends(band(swap.before, CENTRE[axis])) for axis in range(3)]
-    total = _carried(_ends(band(swap.before, TOTAL)), [_less(old[axis], centre[axis]) for axis in range(3)])
-    total += np.array(swap.vehicle.inertia)[:, :, None]
+    zero = [band(loading, CENTRE[axis]).value for axis in range(3)]
+    centre = [_ends(band(loading, CENTRE[axis])) - zero[axis] for axis in range(3)]
+    old = [_ends(band(swap.before, CENTRE[axis])) - zero[axis] for axis in range(3)]
+    total = _carried(_ends(band(swap.before, TOTAL)), old) + np.array(swap.vehicle.inertia)[:, :, None]
+    total += _carried(-_ends(band(loading, TOTAL))[::-1], centre)
     for number, load in enumerate(loading.swapped_only.loads):
         mass = np.sort(np.array(load.mass.ends) * load.sign)
         place = []
         for axis in range(3):
             datum = np.array(loading.shared(axis)[1].ends) if load.in_case else np.zeros(2)
-            place.append(_less(np.array(load.own[axis].ends) + datum, centre[axis]))
+            place.append(np.array(load.own[axis].ends) + datum - zero[axis])
         total += _carried(mass, place) + np.sort(own[number][:, :, None] * mass, axis=2)
     return total[:, :, 0], total[:, :, 1]
 
 
 def _ends(found: Band) -> Ends:
     return np.array([found.low, found.high])
-
-
-def _less(one: Ends, other: Ends) -> Ends:
-    return np.array([one[0] - other[1], one[1] - other[0]])
 
 
 def _times(one: Ends, other: Ends) -> Ends:

@@ -119,6 +119,11 @@ def _before(vehicle: Vehicle, raised: Band | None, says: list[str]) -> Loading |
     height = None
     if vehicle.cg_height is not None:
         height = span_of(vehicle.cg_height)
+        if raised is not None and (raised.low > height.high or raised.high < height.low):
+            says.append(
+                f"the stated height of the centre of gravity, {height.nominal:.0f} mm, and that of the raised axle, "
+                f"{raised.value:.0f} mm, contradict each other; the stated one is used"
+            )
     elif raised is not None:
         height = Span(name="height by the raised axle", nominal=raised.value, low=raised.low, high=raised.high)
         says.append("the height of the centre of gravity comes from the weighing with one axle raised")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -16,7 +17,6 @@ from fitcheck.model.shape import Group, sizes_of, with_sizes
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, dot, form_of
 from fitcheck.placing.local import MeshSource, bounds_along
-from fitcheck.placing.outermost import turn_swing
 from fitcheck.placing.rotation import IDENTITY
 from fitcheck.result import LedgerRow
 from fitcheck.standards.materials import find
@@ -39,15 +39,15 @@ def body_of(study: Study, part: Part) -> Body | None:
     """The part as a body; None for parts that stand for free space."""
     if part.role in FREE_SPACE_ROLES:
         return None
-    chain = study.chain(State.BEGINNING)
+    chain = study.chain(State.BEGINNING).swept(study.widths)
+    held = {**study.widths, **chain.extra.helpers}
     solid, why = _solid_or_reason(part, study.meshes, chain)
     mass, source, mass_reason = _mass(part, solid, why, study.meshes)
     if solid is None and part.centre_of_mass is None:
         return _unknown(part, mass, source, mass_reason or f"centre of mass unknown: {why}")
-    centre = _centre(chain, part, solid)
-    swing = turn_swing(chain, part)
-    low = np.array([form.low(study.widths) - swing for form in centre])
-    high = np.array([form.high(study.widths) + swing for form in centre])
+    centre, drift = _centre(chain, part, solid)
+    low = np.array([form.low(held) for form in centre]) - drift
+    high = np.array([form.high(held) for form in centre]) + drift
     nominal = np.array([form.nominal for form in centre])
     band = np.maximum(nominal - low, high - nominal)
     row = LedgerRow(
@@ -152,11 +152,14 @@ def _volumes(part: Part, solid: Solid, meshes: MeshSource) -> tuple[float, float
     return max(0.0, solid.volume - falls), solid.volume + rises
 
 
-def _centre(chain: Chain, part: Part, solid: Solid | None) -> list[Form]:
-    """Where the centre of mass stands in case axes, as forms."""
+def _centre(chain: Chain, part: Part, solid: Solid | None) -> tuple[list[Form], float]:
+    """Where the centre of mass stands in case axes, as forms, and how far uncertain turns carry it about the part's
+    own origin; mm.
+    """
     rotation = chain.rotation(part)
     bounds = [bounds_along(chain.pieces(part), row, chain.extra, f"{part.name}/own") for row in IDENTITY]
     local: list[Form] = []
+    held = chain.extra.widths
     for axis, (low, high) in enumerate(bounds):
         if part.centre_of_mass is not None:
             local.append(low + form_of(part.centre_of_mass[axis]))
@@ -165,7 +168,9 @@ def _centre(chain: Chain, part: Part, solid: Solid | None) -> list[Form]:
             assert solid is not None  # noqa: S101 (the caller gives one or the other)
             share = float(solid.centroid[axis]) / (high.nominal - low.nominal)
             local.append(low * (1.0 - share) + high * share)
-    return [dot(rotation[axis], local) + chain.origin(part, axis) for axis in range(3)]
+    arm = math.hypot(*(max(abs(form.low(held)), abs(form.high(held))) for form in local))
+    drift = arm * sum(math.radians(max(turn.angle.below, turn.angle.above)) for turn in part.turns)
+    return [dot(rotation[axis], local) + chain.origin(part, axis) for axis in range(3)], drift
 
 
 def _inertia(chain: Chain, part: Part, solid: Solid | None, mass: float) -> np.ndarray:

@@ -29,7 +29,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a wedge, and the same far from its file's origin."""
     path = tmp_path_factory.mktemp("meshes")
     corner_points = [[0, 0, 0], [70, 0, 0], [70, 40, 0], [0, 40, 0], [0, 0, 35], [0, 40, 35]]
-    wedge = trimesh.Trimesh(vertices=corner_points, faces=trimesh.convex.convex_hull(np.array(corner_points)).faces)
     wedge = trimesh.convex.convex_hull(np.array(corner_points, dtype=float))
     wedge.export(path / "wedge.stl")
     wedge.apply_translation([2000.0, 0.0, 0.0])
@@ -70,3 +69,51 @@ def test_no_build_lies_outside_its_band(text: str, count: int, folder: Path) -> 
     for values in draws(uncertain(written), count, seed=20260301):
         wrong += outside(bands, values_of(written, values), values)
     assert wrong == []
+
+
+MOST_VALUES = 9
+
+
+@pytest.mark.parametrize("name", ["centred in a case", "a row of modules", "one on another, axes elsewhere",
+                                  "corner to corner"])  # fmt: skip
+def test_the_band_of_boxes_is_reached(name: str) -> None:
+    """Somewhere among the builds with every value at an end the distance is `low`, and for single boxes `high`."""
+    written = layout(BOXES[name])
+    placed, reached = study(written), 0
+    for one, other in pairs(written):
+        found = measured(placed, one, other)
+        moving = [value for value in uncertain(written) if value.name in found.values]
+        if len(moving) > MOST_VALUES or found.band.value < 0.0:
+            continue
+        distances = [measured(study(built(written, values)), one, other).band.value for values in corners(moving)]
+        assert min(distances) == pytest.approx(found.band.low, abs=ROUNDING)
+        if "case" not in (one, other):
+            assert max(distances) == pytest.approx(found.band.high, abs=ROUNDING)
+        reached += 1
+    assert reached >= 1
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "other"),
+    [
+        ("a module nearly straight", "wall", "m1"),
+        ("a module nearly straight", "m1", "nub"),
+        ("an odd angle, and a part placed against it", "m1", "stop"),
+        ("an odd angle, and a part placed against it", "m1", "next"),
+    ],
+)
+def test_an_uncertain_turn_widens_the_band_by_no_more_than_it_says(name: str, one: str, other: str) -> None:
+    written = layout(TURNED[name])
+    found = measured(study(written), one, other)
+    moving = [value for value in uncertain(written) if value.name in found.values]
+    (turn,) = (value for value in moving if value.unit == "deg")
+    rest = [value for value in moving if value is not turn]
+    distances = [
+        measured(study(built(written, {**values, turn.name: angle})), one, other).band.value
+        for values in corners(rest)
+        for angle in np.linspace(turn.low, turn.high, 21)
+    ]
+    allowed = found.looseness + 0.02 * (found.band.high - found.band.low)
+    assert found.band.low >= min(distances) - allowed
+    assert found.band.high <= max(distances) + allowed
+    assert not math.isclose(found.band.low, found.band.high)
