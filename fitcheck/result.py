@@ -162,9 +162,8 @@ class CardAnswer:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleBalance:
     """What both builds do to the vehicle. Lengths in mm in vehicle axes: x rearward of the front axle, y right of the
-    centre line, z above the ground. `laden` is `after` with the payload, `between` the vehicle with the old parts out and
-    the new ones not yet in. A time that cannot be worked out is None, and
-    `unknown` says why.
+    centre line, z above the ground. `laden` is `after` with the payload, `between` the vehicle with the old parts
+    out and the new ones not yet in. A time that cannot be worked out is None, and `unknown` says why.
     """
 
     wheelbase_mm: float

@@ -22,8 +22,11 @@ from fitcheck.model.part import Build
 from fitcheck.model.quantity import Quantity
 from fitcheck.result import Result
 from fitcheck.result_heights import ConflictRow, HeightsAnswer, ScrewRow
+from fitcheck.stack import feet
 from fitcheck.stack.found import found_in, heights_of, with_values
 from fitcheck.stack.links import stacks_of
+from fitcheck.stack.rationalise import fewest_heights
+from fitcheck.stack.rationalise import said_of as said_of_fewer
 from fitcheck.stack.screw_rows import screw_rows
 from fitcheck.stack.solve import Solved, found_rows, solve
 from fitcheck.study import Study
@@ -76,11 +79,21 @@ def _solved(study: Study, solved: Solved, geometric: FindingsOf, stated: Finding
             found=rows,
             stacks=stacks_of(placed),
             moved=tuple(moved),
+            supports=_supports(study, placed, solved),
         ),
         screws=new_screws,
         judge_by=solved.basis,
         notes=fixed_masses(placed, solved.found),
     )
+
+
+def _supports(written: Study, placed: Study, solved: Solved) -> tuple[str, ...]:
+    """What is to be said of many supports: fewer different heights, level feet and shim packs."""
+    wanted = heights_of(written.layout)
+    said = [] if (fewer := fewest_heights(written, solved, wanted.prefer)) is None else [said_of_fewer(fewer, solved)]
+    for level_feet in wanted.level_feet:
+        said += feet.said_of(placed, level_feet)
+    return tuple(said)
 
 
 def _unsolved(study: Study, solved: Solved) -> Answered:

@@ -33,6 +33,8 @@ from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.shape import Tray
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, Widths, fall, rise, root_sum_square
+from fitcheck.placing.outermost import surface_off
+from fitcheck.placing.turns import travels
 from fitcheck.sources import PRACTICE
 from fitcheck.study import Pair, Study
 
@@ -79,8 +81,11 @@ def _margins(chain: Chain, module: Part, case: Part) -> list[Margin]:
 
 def _band(study: Study, state: State, module: Part, case: Part, widths: Widths) -> Band:
     chain = study.chain(state).swept(widths)
-    held = {**widths, **chain.extra.helpers}
     forms = [margin.form for margin in _margins(chain, module, case)]
+    held = {**widths, **chain.extra.helpers}  # the forms have made their helper values by now
+
+    # A mesh's surface may lie off by its tolerance.
+    skin = surface_off(chain, module) + surface_off(chain, case)
 
     def fallen(form: Form) -> float:
         return form.nominal - root_sum_square(fall(share, held[name]) for name, share in form.terms.items())
@@ -90,10 +95,10 @@ def _band(study: Study, state: State, module: Part, case: Part, widths: Widths) 
 
     return Band(
         value=min(form.nominal for form in forms),
-        low=min(form.low(held) for form in forms),
-        high=min(form.high(held) for form in forms),
-        rss_low=min(fallen(form) for form in forms),
-        rss_high=min(risen(form) for form in forms),
+        low=min(form.low(held) for form in forms) - skin,
+        high=min(form.high(held) for form in forms) + skin,
+        rss_low=min(fallen(form) for form in forms) - skin,
+        rss_high=min(risen(form) for form in forms) + skin,
     )
 
 
@@ -101,7 +106,8 @@ def _finding(study: Study, build: Build, state: State, module: Part, case: Part)
     layout = study.layout
     band = _band(study, state, module, case, study.widths)
     margins = _margins(study.chain(state), module, case)
-    names = sorted({name for margin in margins for name in margin.form.terms if name in layout.quantities})
+    turning = {angle.name for part in (module, case) for angle, _ in travels(study.chain(state), part)}
+    names = sorted({*turning, *(name for margin in margins for name in margin.form.terms if name in layout.quantities)})
     resting = tuple(name for name in names if layout.quantities[name].is_guess)
     status = judge(band, 0.0, Sense.AT_LEAST, layout.judge_by)
     settle = ""

@@ -19,8 +19,8 @@ How to mend
     Take mass out. A gross limit is raised by the authority, on the maker's word, and by nobody else.
 
 Source
-    The limit is the rating plate's own, as the layout states it. Separate limits, and the weakest component: New Zealand
-    and South Australian public pages on ratings.
+    The limit is the rating plate's own, as the layout states it. Separate limits, and the weakest component: public
+    pages on ratings from New Zealand and South Australia.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 What it checks
     Every `level` under `so_that` of the `heights` section: how far the planes of two faces are apart, at most `within`.
+    And every entry of `level_feet`: how far the tops of the feet under one part are out of level.
 
 Why it matters
     A service disconnect that stands proud of its opening, or sunk in it, does not seal. A busbar between two studs that
@@ -25,8 +26,11 @@ Source
 
 from __future__ import annotations
 
-from fitcheck.checks.upright import demand_findings
-from fitcheck.findings import Band, Finding
+from fitcheck.checks.upright import DEMAND_SOURCE, demand_findings
+from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
+from fitcheck.model.part import Build, State
+from fitcheck.model.sections import LevelFeet
+from fitcheck.stack.feet import out_of_level
 from fitcheck.study import Study
 
 NAME = "level"
@@ -34,7 +38,39 @@ NAME = "level"
 
 def check(study: Study) -> list[Finding]:
     """One finding for each demand, in file order, in each age that matters to it."""
-    return demand_findings(study, NAME, unsigned)
+    return [*demand_findings(study, NAME, unsigned), *_feet_findings(study)]
+
+
+def _feet_findings(study: Study) -> list[Finding]:
+    """One finding for the feet under each part that `level_feet` names."""
+    heights = study.layout.sections.heights
+    return [] if heights is None else [_feet_finding(study, feet, heights.judge_by) for feet in heights.level_feet]
+
+
+def _feet_finding(study: Study, feet: LevelFeet, judge_by: str) -> Finding:
+    seen = out_of_level(study, feet)
+    quantities = study.layout.quantities
+    resting = tuple(name for name in seen.values if name in quantities and quantities[name].is_guess)
+    status = judge(seen.band, feet.within.nominal, Sense.AT_MOST, judge_by)
+    settle = ""
+    if status is Status.MET and resting:
+        status, settle = Status.CANNOT_TELL, f"measure {resting[0]}"
+    elif status is Status.CANNOT_TELL:
+        settle = f"measure the air over each foot under {feet.under}, and shim it"
+    return Finding(
+        check=NAME,
+        parts=tuple(f"{foot} top" for foot in feet.feet),
+        build=Build.PROPOSED,
+        state=State.BEGINNING,
+        status=status,
+        rule=Rule(name=NAME, text=f"feet under {feet.under}, asked for under `heights`", source=DEMAND_SOURCE),
+        band=seen.band,
+        unit="mm",
+        required=feet.within.nominal,
+        sense=Sense.AT_MOST,
+        settle_by=settle,
+        rests_on_guess=resting,
+    )
 
 
 def unsigned(band: Band) -> Band:

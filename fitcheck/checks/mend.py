@@ -85,8 +85,9 @@ def _changes(study: Study, pair: Pair, state: State) -> Iterator[Nudge]:
     required = pair.required
 
     def lowest(shift: Shift) -> float:
-        band = part_pair.measure(shift=shift).band
-        return band.judged(study.layout.judge_by)[0]
+        if study.layout.judge_by == "rss":
+            return part_pair.measure(shift=shift).band.rss_low
+        return part_pair.lowest(shift)
 
     for part, axis, offset, sign in placing_numbers(study.layout, pair):
         travel = _travel(study, pair, state, part, axis)

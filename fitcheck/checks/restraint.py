@@ -13,6 +13,9 @@ How it is measured
     the proof load. Lever, prying, friction, brackets and the body behind them are left out, so a share within the
     strength proves nothing yet.
 
+    Of all directions the hardest shear and the hardest pull are given as findings, all of them in the report of
+    `fitcheck balance`.
+
     not met: a share alone is above the strength. Else cannot tell: it is an estimate for an engineer to sign.
 
 Example
@@ -39,8 +42,14 @@ NAME = "restraint"
 
 
 def check(weighed: Weighed) -> list[Finding]:
-    """One finding for each direction and kind of fastener; none where no fasteners are named."""
-    return [_finding(row, share) for row in weighed.summary.restraint for share in row.shares]
+    """For each kind of fastener the hardest shear and the hardest pull; none where no fasteners are named."""
+    hardest: dict[tuple[str, str], tuple[RestraintRow, FastenerShare]] = {}
+    for row in weighed.summary.restraint:
+        for share in row.shares:
+            key = (share.screw, share.way)
+            if key not in hardest or share.share_n > hardest[key][1].share_n:
+                hardest[key] = (row, share)
+    return [_finding(row, share) for row, share in hardest.values()]
 
 
 def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
@@ -49,12 +58,12 @@ def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
     band = Band(value=kilonewtons, low=kilonewtons, high=kilonewtons, rss_low=kilonewtons, rss_high=kilonewtons)
     return Finding(
         check=NAME,
-        parts=(f"{share.screw} ({row.direction}, {row.g:g} g)",),
+        parts=(share.screw,),
         build=Build.PROPOSED,
         status=Status.NOT_MET if too_much else Status.CANNOT_TELL,
         rule=Rule(
             name=f"{row.direction}, {row.g:g} g",
-            text=f"{share.way} of one of {share.count} {share.screw}",
+            text=f"{share.way}, one of {share.count} {share.screw}",
             source=Source(document=row.source),
         ),
         band=band,

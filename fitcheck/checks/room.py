@@ -17,6 +17,7 @@ from fitcheck.findings import TOUCH_MM, Finding, Status
 from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.shape import Tray
 from fitcheck.placing.forms import Widths
+from fitcheck.placing.many import ManyPair
 from fitcheck.placing.measure import PartPair
 from fitcheck.placing.oblique import ObliquePair
 from fitcheck.placing.pair import PiecePair
@@ -109,6 +110,8 @@ def _room(demand: Demand, axis: int, sign: int, limit: float, widths: Widths) ->
 def _piece_room(pair: PiecePair, axis: int, sign: int, required: float, limit: float, widths: Widths) -> float:
     if isinstance(pair, SquarePair):
         return square_room(pair, axis, sign, required, limit, widths)
+    if isinstance(pair, ManyPair):
+        return min(_piece_room(each, axis, sign, required, limit, widths) for each in pair.pairs)
     if pair.least(widths) - limit >= required:
         return limit
     if isinstance(pair, ObliquePair) and pair.is_single and _opens(pair, axis, sign, widths):

@@ -81,7 +81,7 @@ def _finding(
         required=required,
         sense=sense,
         points=seen.points,
-        reason=f"uncertain turns and mesh surfaces count with {seen.loose:.3f} mm" if seen.loose > 5e-4 else "",
+        reason=f"mesh surfaces count with {seen.loose:.3f} mm" if seen.loose > 5e-4 else "",
         rests_on_guess=resting,
     )
     if status is Status.CANNOT_TELL:

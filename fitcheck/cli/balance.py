@@ -12,9 +12,9 @@ if TYPE_CHECKING:
 
 HELP = "mass, centre of gravity and inertia before and after; axle loads and limits"
 ABOUT = (
-    "Weighs the original and the proposed build and lays them side by side, each with its uncertainty. Where the layout\n"
-    "gives a vehicle: axle loads, limits and margins, stability, springs; with -o also a page for the vehicle's owner\n"
-    "(owner.html, owner.pdf) and the mass ledger as a table (ledger.csv).\n"
+    "Weighs the original and the proposed build and lays them side by side, each with its uncertainty. Where the\n"
+    "layout gives a vehicle: axle loads, limits and margins, stability, springs; with -o also a page for the\n"
+    "vehicle's owner (owner.html, owner.pdf) and the mass ledger as a table (ledger.csv).\n"
     "example: fitcheck balance bay.yaml -o bay_weights"
 )
 

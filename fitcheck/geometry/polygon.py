@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -118,6 +119,28 @@ def convex_parts(outline: Ring, holes: Sequence[Ring]) -> list[tuple[Point, ...]
         del rings[other]
         owner.update({(joined[k - 1], joined[k]): one for k in range(len(joined))})
     return [tuple(corners[corner] for corner in ring) for ring in rings.values()]
+
+
+def rectangles_of(outline: Ring, holes: Sequence[Ring]) -> list[tuple[Point, Point]] | None:
+    """Low and high corners of rectangles that cover the outline less its holes exactly and do not overlap.
+
+    None where a side is not parallel to an axis. The outline has passed `check_outline`.
+    """
+    sides = [side for ring in (outline, *holes) for side in _sides(_tidy(ring))]
+    if any(a[0] != b[0] and a[1] != b[1] for a, b in sides):
+        return None
+    level = [(min(a[0], b[0]), max(a[0], b[0]), a[1]) for a, b in sides if a[1] == b[1] and a[0] != b[0]]
+    cuts = sorted({x for a, b in sides for x in (a[0], b[0])})
+    found = []
+    for left, right in itertools.pairwise(cuts):
+        # Between two neighbouring cuts the outline is level; inside and outside alternate from below.
+        heights = sorted(y for low, high, y in level if low <= left and right <= high)
+        found += [((left, bottom), (right, top)) for bottom, top in zip(heights[::2], heights[1::2], strict=True)]
+    return found
+
+
+def _sides(points: list[Point]) -> list[tuple[Point, Point]]:
+    return [(points[k - 1], points[k]) for k in range(len(points))]
 
 
 def _joined(one: list[int], other: list[int], a: int, b: int) -> list[int]:

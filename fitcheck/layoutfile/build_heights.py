@@ -8,10 +8,10 @@ from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import nearest
 from fitcheck.layoutfile.sections import Document
 from fitcheck.layoutfile.sections_parts import FACE_WORDS
-from fitcheck.layoutfile.sections_studies import DemandSection, FindSection
+from fitcheck.layoutfile.sections_studies import DemandSection, FeetSection, FindSection
 from fitcheck.layoutfile.tree import Path
 from fitcheck.model.quantity import Quantity, exact
-from fitcheck.model.sections import FoundHeight, HeightDemand, Heights
+from fitcheck.model.sections import FoundHeight, HeightDemand, Heights, LevelFeet
 from fitcheck.standards.stock import stock
 from fitcheck.units import LENGTH, Written
 
@@ -31,6 +31,7 @@ def heights(desk: Desk, document: Document) -> Heights | None:
         so_that=tuple(demand for demand in demands if demand is not None),
         judge_by=written.judge_by or document.judge_by or "worst case",
         prefer=written.prefer or "least height",
+        level_feet=tuple(_feet(desk, number, each) for number, each in enumerate(written.level_feet)),
         at=desk.key_at(("heights",)),
     )
 
@@ -75,6 +76,19 @@ def _stock(desk: Desk, written: str | list[Written] | Mapping[Written, int]) -> 
     if isinstance(written, list):
         return tuple((desk.plain_length(size), None) for size in written)
     return tuple((desk.plain_length(size), count) for size, count in written.items())
+
+
+def _feet(desk: Desk, number: int, written: FeetSection) -> LevelFeet:
+    path: Path = ("heights", "level_feet", number)
+    if written.shims == "any":
+        desk.problem(desk.value_at((*path, "shims")), "shims: any", "list the thicknesses, such as [0.1, 0.2, 0.5, 1]")
+    return LevelFeet(
+        under=desk.part(written.under, (*path, "under")),
+        feet=tuple(desk.part(name, (*path, "feet", k)) for k, name in enumerate(written.feet)),
+        within=desk.exact(written.within, LENGTH, f"heights.level_feet.{number + 1}.within", (*path, "within")),
+        shims=() if written.shims is None else _stock(desk, written.shims),
+        at=desk.value_at(path),
+    )
 
 
 def _demand(desk: Desk, number: int, written: DemandSection) -> HeightDemand | None:

@@ -99,11 +99,23 @@ class DemandSection(Section):
     within: Distance | None = None
 
 
+class FeetSection(Section):
+    """Feet that one part stands on together, and how level they must be."""
+
+    under: Name
+    feet: Annotated[list[Name], Field(min_length=2)]
+    within: Distance
+    shims: Annotated[Stock, Field(description="thicknesses of shims, with counts or not, or the name of a list")] | None = (
+        None
+    )
+
+
 class HeightsSection(Section):
     """Heights to be found."""
 
     find: Annotated[dict[Name, FindSection], Field(min_length=1)]
     so_that: list[DemandSection] = Field(default_factory=list)
+    level_feet: list[FeetSection] = Field(default_factory=list)
     judge_by: JudgeBy | None = None
     prefer: Annotated[str, OneOf(("least height", "fewest pieces"))] | None = None
 

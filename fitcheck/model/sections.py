@@ -63,11 +63,24 @@ class HeightDemand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LevelFeet:
+    """Feet that one part stands on together: how level their tops must be, and the shims that may go on them, as the
+    stock of a FoundHeight."""
+
+    under: str
+    feet: tuple[str, ...]
+    within: Quantity
+    shims: tuple[tuple[float, int | None], ...] = ()
+    at: Mark = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Heights:
     find: tuple[FoundHeight, ...]
     so_that: tuple[HeightDemand, ...]
     judge_by: str
     prefer: str
+    level_feet: tuple[LevelFeet, ...] = ()
     at: Mark = NOWHERE
 
 

@@ -82,10 +82,14 @@ class Chain:
 
     def pieces(self, part: Part) -> tuple[Local, ...]:
         """The part's pieces in its shape axes, grown if this is the end of life."""
+        if self._young is not self and not part.grows:
+            return self._young.pieces(part)
         return self._once(("pieces", part.name), lambda: self._pieces(part))
 
     def bounds(self, part: Part, axis: int) -> Bounds:
         """Low and high of the turned part along a case axis, from its shape's origin."""
+        if self._young is not self and not part.grows:
+            return self._young.bounds(part, axis)
         return self._once(("bounds", part.name, axis), lambda: self._bounds(part, axis))
 
     def _bounds(self, part: Part, axis: int) -> Bounds:
@@ -122,7 +126,7 @@ class Chain:
     def _pieces(self, part: Part) -> tuple[Local, ...]:
         name = f"{part.name}/{self.state}"
         pieces = pieces_of(part.shape, self._meshes, self.extra, name)
-        if self.state is State.BEGINNING or not part.grows:
+        if self.state is State.BEGINNING:
             return pieces
         growth = factors_of({axis: form_of(share) for axis, share in part.grows})
         return grown(pieces, growth, self.extra, name)

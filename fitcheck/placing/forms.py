@@ -147,12 +147,25 @@ class Extra:
         return max(form.high(self._widths) - form.nominal, form.nominal - form.low(self._widths))
 
     def largest(self, forms: list[Form], name: str) -> Form:
-        """The largest of several forms: the one that is largest at nominal, and a helper value for the others."""
+        """The largest of several forms: what all have in common, and a helper value for the rest.
+
+        Where one is the largest whatever the deviations, it is that one.
+        """
         top = max(forms, key=lambda form: form.nominal)
-        excess = max((form - top).high(self._widths) for form in forms)
-        if excess <= NEGLIGIBLE:
+        if max((form - top).high(self._widths) for form in forms) <= NEGLIGIBLE:
             return top
-        return self._with_helper(top, name, (0.0, excess))
+        common = {
+            term: share
+            for term, share in top.terms.items()
+            if all(abs(form.terms.get(term, 0.0) - share) < NEGLIGIBLE for form in forms)
+        }
+        rest = [form - Form(0.0, common) for form in forms]
+        low = max(form.low(self._widths) for form in rest)
+        high = max(form.high(self._widths) for form in rest)
+        # At nominal the value is the nominal one, so the helper reaches at least that far down.
+        return self._with_helper(
+            Form(top.nominal, common), name, (max(0.0, top.nominal - low), max(0.0, high - top.nominal))
+        )
 
     def smallest(self, forms: list[Form], name: str) -> Form:
         return -self.largest([-form for form in forms], name)

@@ -7,9 +7,10 @@ import math
 from fitcheck.findings import Point
 from fitcheck.placing.contacts import Excuse
 from fitcheck.placing.local import BarSolid, MeshSolid
+from fitcheck.placing.many import ManyPair
 from fitcheck.placing.oblique import ObliquePair
 from fitcheck.placing.pair import PiecePair
-from fitcheck.placing.placed import Placed
+from fitcheck.placing.placed import Placed, square_boxes
 from fitcheck.placing.square import SquarePair
 
 
@@ -19,9 +20,13 @@ def match(a: Placed, b: Placed, excused: tuple[Excuse, Excuse], i: int, j: int) 
         return SquarePair(a, b)
     regions_a = tuple(region for number, region in excused[0].regions if number == i)
     regions_b = tuple(region for number, region in excused[1].regions if number == j)
-    if a.is_convex and b.is_convex and not regions_a and not regions_b:
+    whole = not regions_a and not regions_b
+    boxes_a, boxes_b = square_boxes(a), square_boxes(b)
+    if whole and boxes_a is not None and boxes_b is not None:
+        return ManyPair(tuple(SquarePair(one, other) for one in boxes_a for other in boxes_b))
+    if whole and a.is_convex and b.is_convex:
         return ObliquePair(a, b)
-    if not regions_a and not regions_b and _clear_of_bores(a, b):
+    if whole and _clear_of_bores(a, b):
         return ObliquePair(a, b)
     from fitcheck.placing.faceted import faceted_pair  # mesh libraries only where a mesh or a bore is met
 

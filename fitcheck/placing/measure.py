@@ -10,8 +10,9 @@ from typing import TypeVar
 
 from fitcheck.findings import Band, Point
 from fitcheck.model.part import Part
+from fitcheck.model.shape import Group, Mesh, Prism
 from fitcheck.placing.chain import Chain
-from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse
+from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse, declared
 from fitcheck.placing.forms import Form, Widths, is_helper, root_sum_square
 from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Placed, placed_pieces, surface_tolerance
@@ -86,7 +87,9 @@ class PartPair:
         turning = turnings(self._chain, self.one, self.other, widths)
         spreads = _spreads(self.pairs, widths, shift)
         nearest = min(spreads, key=lambda spread: spread.value)
-        low, high, looseness = self._bounds(spreads, turning, widths, shift)
+        floors = self._floors(widths, shift) if turning or self._needs_floors else []
+        low, high, looseness = self._bounds(spreads, turning, widths, shift, floors)
+        low = max(low, min(floors, default=-math.inf))
         falls, rises = self._turn_effects(nearest.value, turning, shift)
         rss_low = min(spread.value - root_sum_square([*spread.falls.values(), *falls.values()]) for spread in spreads)
         rss_high = min(spread.value + root_sum_square([*spread.rises.values(), *rises.values()]) for spread in spreads)
@@ -113,12 +116,15 @@ class PartPair:
         )
 
     def _bounds(
-        self, spreads: list[Spread], turning: tuple[Turning, ...], widths: Widths, shift: Shift
+        self,
+        spreads: list[Spread],
+        turning: tuple[Turning, ...],
+        widths: Widths,
+        shift: Shift,
+        floors: list[float],
     ) -> tuple[float, float, float]:
         if not turning:
             return min(spread.low for spread in spreads), min(spread.high for spread in spreads), 0.0
-
-        floors = self._floors(widths, shift)
 
         def lows(angles: Mapping[str, float]) -> list[Lowest]:
             pairs, turned = self._turned(angles, widths)
@@ -132,20 +138,38 @@ class PartPair:
         minus_high, loose_high = lowest_over(turning, minus_highs, EVALUATIONS_HIGH)
         return low, -minus_high, max(loose_low, loose_high)
 
+    def lowest(self, shift: Shift = STAY) -> float:
+        """`measure(shift=shift).band.low` without the rest."""
+        widths = self._chain.extra.widths
+        turning = turnings(self._chain, self.one, self.other, widths)
+        if turning or self._needs_floors:
+            return self.measure(shift=shift).band.low
+        return min(bound.value for bound in _lowest(self.pairs, widths, shift, []))
+
+    @property
+    def _needs_floors(self) -> bool:
+        """Whether the planes of whole parts can prove more than their pieces: several pieces may share a plane."""
+        return any(isinstance(part.shape, Group | Mesh | Prism) for part in (self.one, self.other))
+
     def _floors(self, widths: Widths, shift: Shift) -> list[float]:
-        """For each piece pair, a lower bound at every turn: how far their outermost planes stand apart."""
+        """For each piece pair, a lower bound at every turn: how far their outermost planes stand apart.
+
+        Planes that go back to the same one keep their distance exactly, also that of a group's highest member.
+        """
         chain = self._chain.swept(widths)
-        held = {**widths, **chain.extra.helpers}
-        first = [outermost_planes(chain, self.one, piece) for piece in placed_pieces(chain, self.one)]
-        second = [outermost_planes(chain, self.other, piece) for piece in placed_pieces(chain, self.other)]
-        return [
-            max(
-                max((b[k][0] - a[k][1]).low(held) + shift[k], (a[k][0] - b[k][1]).low(held) - shift[k])
-                for k in range(3)
+        touching = touching_axes(self.one, self.other)
+        first = [outermost_planes(chain, self.one, piece, touching) for piece in placed_pieces(chain, self.one)]
+        second = [outermost_planes(chain, self.other, piece, touching) for piece in placed_pieces(chain, self.other)]
+        held = {**widths, **chain.extra.helpers}  # the forms above have made their helper values by now
+
+        def apart(a: list[Planes], b: list[Planes], k: int) -> float:
+            return max(
+                max((high[k][0] - low[k][1]).low(held) + shift[k], (low[k][0] - high[k][1]).low(held) - shift[k])
+                for low in a
+                for high in b
             )
-            for a in self._left(first, 0)
-            for b in self._left(second, 1)
-        ]
+
+        return [max(apart(a, b, k) for k in range(3)) for a in self._left(first, 0) for b in self._left(second, 1)]
 
     def _left(self, pieces: Sequence[Value], side: int) -> list[Value]:
         """The pieces of one side that no contact excuses as a whole."""
@@ -179,16 +203,29 @@ class PartPair:
         return min(spread.value for spread in _spreads(pairs, widths, shift))
 
 
-def outermost_planes(chain: Chain, part: Part, piece: Placed) -> list[tuple[Form, Form]]:
-    """Low and high plane of a piece along each axis: its own if it is square and its part does not turn, else the
-    part's.
+Planes = list[tuple[Form, Form]]
+"""Low and high plane along each axis."""
+
+
+def touching_axes(one: Part, other: Part) -> frozenset[int]:
+    """The axes across which one part's words put a face of it on a face of the other."""
+    pairs = ((one, other), (other, one))
+    return frozenset(contact.axis for standing, support in pairs for contact in declared(standing, support))
+
+
+def outermost_planes(chain: Chain, part: Part, piece: Placed, touching: frozenset[int]) -> list[Planes]:
+    """Planes that no build of a piece reaches beyond: those of its part, and its own if it is square and does not turn.
+
+    The surface of a mesh may lie off by its tolerance, except across a declared contact: there the words put the two
+    faces on one another as they are.
     """
-    turns = any(not turn.angle.is_exact for turn in part.turns)
-    if piece.is_square and not turns:
-        lows, highs = piece.square_corners
-        return list(zip(lows, highs, strict=True))
     surface = surface_tolerance(piece)
-    return [(chain.low(part, k) - surface, chain.high(part, k) + surface) for k in range(3)]
+    off = [0.0 if k in touching else surface for k in range(3)]
+    found = [[(chain.low(part, k) - off[k], chain.high(part, k) + off[k]) for k in range(3)]]
+    if piece.is_square and all(turn.angle.is_exact for turn in part.turns):
+        lows, highs = piece.square_corners
+        found.append(list(zip(lows, highs, strict=True)))
+    return found
 
 
 def _lowest(pairs: list[PiecePair], widths: Widths, shift: Shift, floors: list[float]) -> list[Lowest]:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.geometry.convex import BoxForm, Hull, Piece, Round
-from fitcheck.geometry.polygon import convex_parts
+from fitcheck.geometry.polygon import convex_parts, rectangles_of
 from fitcheck.model.part import Part
+from fitcheck.model.shape import Point2, Ring
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, dot
 from fitcheck.placing.local import (
@@ -99,6 +101,38 @@ def _skin(solid: Solid, rotation: Rotation) -> Forms3:
 
 def _three(forms: Sequence[Form]) -> Forms3:
     return (forms[0], forms[1], forms[2])
+
+
+def square_boxes(piece: Placed) -> tuple[Placed, ...] | None:
+    """The square boxes that make up a piece exactly: itself, or those of a prism whose sides are all square to the case
+    axes; None for any other piece.
+    """
+    if piece.is_square:
+        return (piece,)
+    solid = piece.solid
+    if not isinstance(solid, PrismSolid) or not is_quarter(piece.rotation):
+        return None
+    rectangles = _rectangles(solid.rings)
+    return None if rectangles is None else tuple(_square_box(piece, solid, *corners) for corners in rectangles)
+
+
+@lru_cache(maxsize=256)
+def _rectangles(rings: tuple[Ring, ...]) -> tuple[tuple[Point2, Point2], ...] | None:
+    found = rectangles_of(rings[0], rings[1:])
+    return None if found is None else tuple(found)
+
+
+def _square_box(piece: Placed, solid: PrismSolid, low: Point2, high: Point2) -> Placed:
+    """One rectangle of a prism's outline, drawn out to its height."""
+    ends = (solid.point(low, False), solid.point(high, True))
+    lows, highs = [], []
+    for axis in range(3):
+        one, other = (dot(piece.rotation[axis], end) for end in ends)
+        if one.nominal > other.nominal:
+            one, other = other, one
+        lows.append(one + piece.centre[axis])
+        highs.append(other + piece.centre[axis])
+    return replace(piece, low=_three(lows), high=_three(highs))
 
 
 def size_names(piece: Placed) -> set[str]:

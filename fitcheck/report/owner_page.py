@@ -5,18 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitcheck.findings import Status
+from fitcheck.findings import Band, Status
 from fitcheck.report.owner_page_units import Units
 from fitcheck.report.wording import counted
 from fitcheck.result import LimitTest, Result, VehicleBalance, VehicleState
 
-LISTED = 5
+LISTED = 4
 """Parts named in each column; the ledger beside the page has them all."""
 
-LONGEST = 200
-"""Characters of any one text of the layout on the page."""
+LONGEST, LONGEST_NAME = 120, 30
+"""Characters of any one text, and of a part's name, on the page: it must stay one page."""
 
 NOT_AN_APPROVAL = "at or below the cited figure; not an approval"
+
+LEGEND = (
+    "Thin grey bar: before. Thick bar: after, its whiskers how far it may be off. Upright line: the limit. A bar that "
+    f"ends before the line is {NOT_AN_APPROVAL}."
+)
 
 CAUTIONS = (
     "Weigh on level ground, chocks at the wheels, nobody aboard and nobody beneath.",
@@ -81,7 +86,9 @@ def owner_page(result: Result, *, also_imperial: bool = False) -> OwnerPage | No
         look_after=tuple(_look_after(vehicle)),
         cautions=(*_on_the_lift(vehicle, units), *CAUTIONS),
         sure=tuple(_sure(result, vehicle, units)),
-        origin=f"Worked out by fitcheck from {result.file}, fingerprint {result.sha256[:12]}.",
+        origin=f"Worked out by fitcheck from {_short(result.file)}, fingerprint {result.sha256[:12]}. The outline is "
+        "no picture of the vehicle; only axles, case and balance point stand where they are. This page approves "
+        "nothing: the maker, the law and the inspector come first.",
         vehicle=vehicle,
     )
 
@@ -92,7 +99,10 @@ def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[st
         said = " and ".join(_over(test, units) for test in broken)
         return f"{said[0].upper()}{said[1:]}. As planned it must not go on the road.", "bad"
     if any(finding.status is Status.NOT_MET for finding in result.findings):
-        return "One figure contradicts another, or a rule is not kept. Have it sorted out before the work starts.", "bad"
+        return (
+            "One figure contradicts another, or a rule is not kept. Have it sorted out before the work starts.",
+            "bad",
+        )
     open_ones = [test.of for test in vehicle.limits if test.status is not Status.MET]
     if open_ones or vehicle.after is None:
         about = _joined([_the(name) for name in open_ones]) or "the vehicle"
@@ -104,9 +114,9 @@ def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[st
     return f"{names[0].upper()}{names[1:]} {verb} {NOT_AN_APPROVAL}.", "good"
 
 
-def _short(text: str) -> str:
-    """One page has no room for a list of a hundred parts; the report beside it has."""
-    return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} … (in full in report.txt)"
+def _short(text: str, longest: int = LONGEST) -> str:
+    """One page has no room for a list of a hundred parts; report.txt and ledger.csv beside it have."""
+    return text if len(text) <= longest else f"{text[:longest].rstrip()} …"
 
 
 def _over(test: LimitTest, units: Units) -> str:
@@ -126,7 +136,8 @@ def _joined(names: Sequence[str]) -> str:
 def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
     rows = [row for row in vehicle.moments if row.change == change]
     for row in rows[:LISTED]:
-        yield f"{row.part}: {'mass not known' if row.mass_kg is None else units.mass(row.mass_kg, 1)}"
+        mass = "mass not known" if row.mass_kg is None else units.mass(row.mass_kg, 1)
+        yield f"{_short(row.part, LONGEST_NAME)}: {mass}"
     if len(rows) > LISTED:
         yield f"and {counted(len(rows) - LISTED, 'more', 'more')}, see ledger.csv"
     known = [row.mass_kg for row in rows if row.mass_kg is not None]
@@ -136,23 +147,28 @@ def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
 
 def _bars(vehicle: VehicleBalance, units: Units) -> Iterable[Bar]:
     tests = {test.of: test for test in vehicle.limits}
-    after = vehicle.laden or vehicle.after
-    for name, key in (("front axle", "front"), ("rear axle", "rear"), ("gross mass", "total")):
+    before, after = _loads(vehicle.before), _loads(vehicle.laden or vehicle.after)
+    for name in ("front axle", "rear axle", "gross mass"):
         test = tests.get(name)
-        before = None if vehicle.before is None else getattr(vehicle.before, key)
-        now = test.after if test is not None and test.after is not None else after and getattr(after, key)
+        # The whole mass may be known where the axles are not: then only its limit tells it.
+        now = test.after if test is not None and test.after is not None else after.get(name)
+        was = before[name].value if name in before else None
         limit = None if test is None else test.limit_kg
         yield Bar(
             name=_the(name)[4:],
-            before=None if before is None else before.value,
+            before=was,
             after=None if now is None else now.value,
             low=0.0 if now is None else now.low,
             high=0.0 if now is None else now.high,
             limit=limit,
             is_over=test is not None and test.status is Status.NOT_MET,
-            figures=_figures(before and before.value, now and now.value, limit, units),
+            figures=_figures(was, None if now is None else now.value, limit, units),
             margin=_margin(test, units),
         )
+
+
+def _loads(state: VehicleState | None) -> dict[str, Band]:
+    return {} if state is None else {"front axle": state.front, "rear axle": state.rear, "gross mass": state.total}
 
 
 def _figures(before: float | None, after: float | None, limit: float | None, units: Units) -> str:
@@ -191,9 +207,12 @@ def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
     told = _joined([move for move in moves if move])
     yield f"Its balance point (centre of gravity) moves {told}." if told else "Its balance point stays where it was."
     yield from _firmness(vehicle)
-    for axle, drop in vehicle.spring_drop_mm:
-        way = "sinks" if drop.value >= 0.0 else "rises"
-        yield f"At the {axle} axle the vehicle {way} by {units.length(abs(drop.value))} on its springs."
+    sinking = [
+        f"{'sinks' if drop.value >= 0.0 else 'rises'} by {units.length(abs(drop.value))} at the {axle} axle"
+        for axle, drop in vehicle.spring_drop_mm
+    ]
+    if sinking:
+        yield f"On its springs it {_joined(sinking)}."
 
 
 def _firmness(vehicle: VehicleBalance) -> Iterable[str]:

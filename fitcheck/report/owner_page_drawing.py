@@ -1,7 +1,7 @@
 """The owner's page as lines, shapes and words in millimetres of paper, y down; drawn alike in HTML and PDF.
 
-The vehicle is a plain outline made up from wheelbase and track; only axles, case and balance point stand where they are.
-Front is on the left. Seen from above the right-hand side of the vehicle is then at the top.
+The vehicle is a plain outline made up from wheelbase and track; only axles, case and balance point stand where they
+are. Front is on the left. Seen from above the right-hand side of the vehicle is then at the top.
 """
 
 from __future__ import annotations
@@ -23,6 +23,9 @@ PLAN_HEIGHT = 50.0
 
 LEAST_ARROW = 9.0
 """Shorter arrows, in mm of paper, are drawn longer, and the picture says by how much."""
+
+_ROOM_FOR_AN_ARROW = 5.0
+"""Between two discs that stand closer, in mm of paper, no head can be seen."""
 
 _FACTORS = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
@@ -79,9 +82,7 @@ def bar(one: Bar, most: float) -> Drawing:
 
     def block(kg: float, top: float, height: float, fill: str) -> Shape:
         end = 1.0 + kg * scale
-        return Shape(
-            points=((1.0, top), (end, top), (end, top + height), (1.0, top + height)), fill=fill, closed=True
-        )
+        return Shape(points=((1.0, top), (end, top), (end, top + height), (1.0, top + height)), fill=fill, closed=True)
 
     items: list[Item] = []
     if one.before is not None:
@@ -156,9 +157,7 @@ def plan(vehicle: VehicleBalance) -> Drawing:
             length, width = 0.14 * base, 0.08 * track
             items.append(
                 Shape(
-                    points=tuple(
-                        at(x + a * length, y + b * width) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
-                    ),
+                    points=tuple(at(x + a * length, y + b * width) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))),
                     line="faint",
                     fill="paper",
                     closed=True,
@@ -208,9 +207,7 @@ def _axle_words(vehicle: VehicleBalance, view: _View, ground: float) -> Iterable
         yield Words(at=(view.x(x), ground + 4.0), text=f"{told} kg", anchor="middle")
 
 
-def _shift(
-    vehicle: VehicleBalance, view: _View, *, axis: int, level: float, up: float
-) -> tuple[list[Item], list[str]]:
+def _shift(vehicle: VehicleBalance, view: _View, *, axis: int, level: float, up: float) -> tuple[list[Item], list[str]]:
     """Old and new balance point and the arrow between them. Where a height is not known, `level` stands for it."""
     before, after = vehicle.before, vehicle.after
     if before is None:
@@ -222,10 +219,11 @@ def _shift(
     across = vehicle.change.cg[axis]
     if across is not None:
         moved[1] = across.value
-    length = math.hypot(*moved) * view.scale
+    length = math.hypot(*(0.0 if band is None else band.value for band in vehicle.change.cg)) * view.scale
     said = [] if across is not None else ["Its height is not known: it is drawn at any height."]
     if math.hypot(*moved) < 0.05:
         return _mark(old, old=True), ["○ The balance point stays.", *said]
+    # One factor for both pictures, so that they can be laid on each other.
     factor = 1 if length >= LEAST_ARROW else next((f for f in _FACTORS if length * f >= LEAST_ARROW), _FACTORS[-1])
     new = (old[0] + moved[0] * view.scale * factor, old[1] - moved[1] * view.scale * factor)
     drawn = "drawn to scale" if factor == 1 else f"arrow drawn {factor} times as long"
@@ -247,6 +245,8 @@ def _mark(at: Point, *, old: bool) -> list[Item]:
 def _arrow(start: Point, end: Point) -> list[Item]:
     """From disc to disc, with a head."""
     length = math.dist(start, end)
+    if length < _ROOM_FOR_AN_ARROW:
+        return []
     way = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
     tip = (end[0] - way[0] * 1.2, end[1] - way[1] * 1.2)
     tail = (start[0] + way[0] * 1.2, start[1] + way[1] * 1.2)

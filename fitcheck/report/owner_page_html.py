@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from fitcheck.report.owner_page import NOT_AN_APPROVAL, Bar, OwnerPage
+from fitcheck.report.owner_page import LEGEND, Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import Disc, Drawing, Item, Shape, Words, bar, most_of, plan, side
 
 _STYLE = """
@@ -23,26 +23,35 @@ p { margin: .2rem 0; } ul { margin: 0; padding-left: 1.1rem; } .quiet { color: v
 .headline.bad { border-color: var(--over); } .headline.open { border-color: var(--faint); border-style: dashed; }
 .columns { display: grid; grid-template-columns: repeat(auto-fit, minmax(20rem, 1fr)); gap: .2rem 1.4rem; }
 .columns.three { grid-template-columns: repeat(auto-fit, minmax(11rem, 1fr)); }
-.load { display: grid; grid-template-columns: 8rem 1fr 13rem; gap: .1rem .8rem; align-items: center;
+.load { display: grid; grid-template-columns: 8rem 1fr 15rem; gap: .1rem .8rem; align-items: center;
   border-top: 1px solid var(--rule); padding: .25rem 0; }
-.load .figures { grid-column: 2 / 4; color: var(--quiet); font-size: .85rem; } .load b.over { color: var(--over); }
+.load b { display: block; } .load b.over { color: var(--over); }
+.load .figures { color: var(--quiet); font-size: .85rem; }
 svg { width: 100%; height: auto; display: block; }
 .slips { display: grid; grid-template-columns: repeat(3, 1fr); gap: .5rem; }
 .slips div { border-bottom: 1px solid var(--ink); min-height: 2.3rem; color: var(--quiet); font-size: .85rem; }
 .slips .box { grid-column: 1 / 4; border: 1px dashed var(--faint); min-height: 5rem; padding: .2rem .4rem; }
-@media (max-width: 34rem) { .load { grid-template-columns: 1fr; } .load .figures { grid-column: 1; }
+@media (max-width: 34rem) { .load { grid-template-columns: 1fr; }
   .slips { grid-template-columns: 1fr; } .slips .box { grid-column: 1; } }
-@page { size: A4; margin: 9mm 11mm; }
+@page { size: A4; margin: 8mm 11mm; }
 @media print { :root { color-scheme: light; --paper: #fff; --ink: #000; --quiet: #444; --faint: #777; --body: #ececec;
     --pack: #cfdff0; --before: #9a9a9a; --after: #2b6aa8; --over: #a3341f; --rule: #c8c8c8; }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-  body { padding: 0; max-width: none; font-size: 8.3pt; line-height: 1.25; }
-  h1 { font-size: 13pt; } h2 { font-size: 8.8pt; margin: 1.6mm 0 .4mm; } .headline { margin: 1.4mm 0; padding: 1.4mm 2mm; }
+  body { padding: 0; max-width: none; font-size: 7.9pt; line-height: 1.2; }
+  h1 { font-size: 13pt; } h2 { font-size: 8.8pt; margin: 1.6mm 0 .4mm; } .headline { margin: 1.4mm 0;
+    padding: 1.4mm 2mm; }
   .columns { grid-template-columns: 1fr 1fr; gap: 0 6mm; } .columns.three { grid-template-columns: 1fr 1fr 1fr; }
-  .load { grid-template-columns: 26mm 1fr 44mm; padding: .4mm 0; gap: 0 3mm; }
-  .quiet, .load .figures, .slips div { font-size: 7.4pt; }
-  .slips { gap: 1.4mm 5mm; } .slips div { min-height: 7.5mm; } .slips .box { min-height: 17mm; } }
+  .load { grid-template-columns: 24mm 88mm 1fr; padding: .3mm 0; gap: 0 3mm; }
+  .picture svg { width: 80%; margin: 0 auto; }
+  .quiet, .load .figures, .slips div { font-size: 7pt; }
+  .slips { gap: 1.4mm 5mm; } .slips div { min-height: 6.5mm; } .slips .box { min-height: 12mm; } }
 """
+
+_SLIPS = (
+    '<div class="slips"><div>front axle</div><div>rear axle</div><div>whole vehicle</div>'
+    '<div class="box">room for the scale slips</div>'
+    "<div>name</div><div>date</div><div>signature</div></div>"
+)
 
 
 def render(page: OwnerPage) -> str:
@@ -61,21 +70,17 @@ def render(page: OwnerPage) -> str:
         "</div>",
         "<h2>What the axles carry</h2>",
         *(_load(one, most) for one in page.bars),
-        '<p class="quiet">Thin grey bar: before. Thick bar: after, its whiskers how far it may be off. Upright line: '
-        f"the limit. A bar that ends before the line is {NOT_AN_APPROVAL}.</p>",
+        f'<p class="quiet">{LEGEND}</p>',
         '<div class="columns">',
-        f"<div>{_svg(side(page.vehicle))}</div><div>{_svg(plan(page.vehicle))}</div>",
+        *(f'<div class="picture">{_svg(view(page.vehicle))}</div>' for view in (side, plan)),
         _list("What changes", page.changes),
         _list("How sure this is", page.sure),
         _list("What to look after", page.look_after),
         _list("Be careful", page.cautions),
         "</div>",
         "<h2>Weighed when the work was done</h2>",
-        '<div class="slips"><div>front axle</div><div>rear axle</div><div>whole vehicle</div>'
-        '<div class="box">room for the scale slips</div>'
-        "<div>name</div><div>date</div><div>signature</div></div>",
-        f'<p class="quiet">{escape(page.origin)} The outline is no picture of the vehicle; only axles, case and balance '
-        "point stand where they are. This page approves nothing: the maker, the law and the inspector come first.</p>",
+        _SLIPS,
+        f'<p class="quiet">{escape(page.origin)}</p>',
         "</body></html>\n",
     ]
     return "\n".join(parts)
@@ -89,8 +94,8 @@ def _list(title: str, texts: Sequence[str]) -> str:
 def _load(one: Bar, most: float) -> str:
     over = ' class="over"' if one.is_over else ""
     return (
-        f'<div class="load"><span>{escape(one.name)}</span>{_svg(bar(one, most))}<b{over}>{escape(one.margin)}</b>'
-        f'<span class="figures">{escape(one.figures)}</span></div>'
+        f'<div class="load"><span>{escape(one.name)}</span>{_svg(bar(one, most))}'
+        f'<div><b{over}>{escape(one.margin)}</b><span class="figures">{escape(one.figures)}</span></div></div>'
     )
 
 

@@ -7,7 +7,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.report.owner_page import NOT_AN_APPROVAL, Bar, OwnerPage
+from fitcheck.report.owner_page import LEGEND, Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import (
     BAR_HEIGHT,
     SIDE_HEIGHT,
@@ -97,8 +97,7 @@ class _Sheet:
             _EDGE,
             self.y + 0.6,
             _FULL,
-            "Thin grey bar: before. Thick bar: after, its whiskers how far it may be off. Upright line: the limit. A bar "
-            f"that ends before the line is {NOT_AN_APPROVAL}.",
+            LEGEND,
             2.4,
             style="quiet",
         )
@@ -114,8 +113,7 @@ class _Sheet:
             _EDGE,
             self.y + 1.5,
             _FULL,
-            f"{page.origin} The outline is no picture of the vehicle; only axles, case and balance point stand where they "
-            "are. This page approves nothing: the maker, the law and the inspector come first.",
+            page.origin,
             2.3,
             style="quiet",
         )

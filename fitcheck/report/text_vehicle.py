@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from fitcheck.findings import Band
 from fitcheck.report.look import Look
 from fitcheck.report.wording import floored, plain, raised
-from fitcheck.result import RestraintRow, VehicleBalance, VehicleState
+from fitcheck.result import RestraintRow, VehicleBalance, VehicleChange, VehicleState
 
 _TENSOR = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 
@@ -33,12 +33,16 @@ def section(vehicle: VehicleBalance, look: Look, *, whole: bool) -> list[str]:
     return lines
 
 
-def _states(vehicle: VehicleBalance) -> list[tuple[str, str, str, str]]:
-    before, after, change = vehicle.before, vehicle.after, vehicle.change
+_Line = tuple[str, str, str, str]
+_OfState = Callable[[VehicleState], Band | None]
+_OfChange = Callable[[VehicleChange], Band | None]
+
+
+def _states(vehicle: VehicleBalance) -> list[_Line]:
     rows = [
-        _row("front axle [kg]", before and before.front, after and after.front, change and change.front, 2),
-        _row("rear axle [kg]", before and before.rear, after and after.rear, change and change.rear, 2),
-        _row("gross [kg]", before and before.total, after and after.total, change and change.total, 2),
+        _row(vehicle, "front axle [kg]", lambda state: state.front, lambda change: change.front, 2),
+        _row(vehicle, "rear axle [kg]", lambda state: state.rear, lambda change: change.rear, 2),
+        _row(vehicle, "gross [kg]", lambda state: state.total, lambda change: change.total, 2),
     ]
     if vehicle.laden is not None:
         laden = vehicle.laden
@@ -46,49 +50,29 @@ def _states(vehicle: VehicleBalance) -> list[tuple[str, str, str, str]]:
             (f"{name}, payload aboard [kg]", "", _cell(band, 2), "")
             for name, band in (("front axle", laden.front), ("rear axle", laden.rear), ("gross", laden.total))
         ]
-    if before is not None and before.left is not None:
-        rows += [
-            _row("left wheels [kg]", before.left, after and after.left, None, 2),
-            _row("right wheels [kg]", before.right, after and after.right, None, 2),
-        ]
+    if vehicle.before is not None and vehicle.before.left is not None:
+        rows.append(_row(vehicle, "left wheels [kg]", lambda state: state.left, None, 2))
+        rows.append(_row(vehicle, "right wheels [kg]", lambda state: state.right, None, 2))
     for axis, name in enumerate("xyz"):
-        rows.append(
-            _row(
-                f"centre of gravity {name} [mm]",
-                before and before.cg[axis],
-                after and after.cg[axis],
-                change and change.cg[axis],
-                1,
-            )
-        )
+        rows.append(_row(vehicle, f"centre of gravity {name} [mm]", _centre(axis), _centre_shift(axis), 1))
+    rows.append(_row(vehicle, "stability factor", lambda state: state.stability_factor, None, 3))
+    front, rear = (" (steered)" if axle == vehicle.steered else "" for axle in ("front", "rear"))
     rows.append(
-        _row(
-            "stability factor",
-            before and before.stability_factor,
-            after and after.stability_factor,
-            None,
-            3,
-        )
+        _row(vehicle, f"share on the front axle{front} [%]", lambda state: _percent(state.front_share), None, 1)
     )
-    rows += _shares(vehicle)
-    return rows + _inertia(before, after)
+    rows.append(_row(vehicle, f"share on the rear axle{rear} [%]", lambda state: _percent(state.rear_share), None, 1))
+    return rows + _inertia(vehicle.before, vehicle.after)
 
 
-def _shares(vehicle: VehicleBalance) -> list[tuple[str, str, str, str]]:
-    rows = []
-    for axle in ("front", "rear"):
-        steered = " (steered)" if axle == vehicle.steered else ""
-        bands = [
-            None if state is None else (state.front_share if axle == "front" else state.rear_share)
-            for state in (vehicle.before, vehicle.after)
-        ]
-        rows.append(_row(f"share on the {axle} axle{steered} [%]", *(_percent(band) for band in bands), None, 1))
-    return rows
+def _centre(axis: int) -> _OfState:
+    return lambda state: state.cg[axis]
 
 
-def _percent(band: Band | None) -> Band | None:
-    if band is None:
-        return None
+def _centre_shift(axis: int) -> _OfChange:
+    return lambda change: change.cg[axis]
+
+
+def _percent(band: Band) -> Band:
     return Band(
         value=100.0 * band.value,
         low=100.0 * band.low,
@@ -98,7 +82,7 @@ def _percent(band: Band | None) -> Band | None:
     )
 
 
-def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[tuple[str, str, str, str]]:
+def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[_Line]:
     if before is None or after is None or before.inertia_kg_m2 is None or after.inertia_kg_m2 is None:
         return []
     rows = []
@@ -111,17 +95,18 @@ def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[tu
     return rows
 
 
-def _row(
-    label: str, before: Band | None, after: Band | None, change: Band | None, decimals: int
-) -> tuple[str, str, str, str]:
-    if change is not None:
-        told = _cell(change, decimals)
-        moved = told if told[0] in "-0" and not told.startswith("0.") else f"+{told}" if change.value > 0.0 else told
+def _row(vehicle: VehicleBalance, label: str, pick: _OfState, moved: _OfChange | None, decimals: int) -> _Line:
+    """One figure before and after; without `moved` the change is told without a band."""
+    before = None if vehicle.before is None else pick(vehicle.before)
+    after = None if vehicle.after is None else pick(vehicle.after)
+    change = "unknown"
+    if moved is not None:
+        band = None if vehicle.change is None else moved(vehicle.change)
+        plus = "+" if band is not None and plain(band.value, decimals).strip("0.") and band.value > 0.0 else ""
+        change = plus + _cell(band, decimals)
     elif before is not None and after is not None:
-        moved = _signed(after.value - before.value, decimals)
-    else:
-        moved = "unknown"
-    return (label, _cell(before, decimals), _cell(after, decimals), moved)
+        change = _signed(after.value - before.value, decimals)
+    return (label, _cell(before, decimals), _cell(after, decimals), change)
 
 
 def _cell(band: Band | None, decimals: int) -> str:

@@ -109,8 +109,11 @@ def shop_of(found: Sequence[Found]) -> Shop:
     return Shop(found={each.name: each for each in found}, columns=tuple(columns), limits=tuple(limits))
 
 
-def choose(shop: Shop, needs: Sequence[Need], basis: str, prefer: str) -> dict[str, Pick] | None:
-    """The best choice by the linear needs (and the tangents held so far), None if there is none."""
+def choose(
+    shop: Shop, needs: Sequence[Need], basis: str, prefer: str, ties: Iterable[tuple[str, str]] = ()
+) -> dict[str, Pick] | None:
+    """The best choice by the linear needs (and the tangents held so far), None if there is none. `ties` are pairs of
+    heights that shall be equal."""
     count = len(shop.columns)
     parts = {name: float(len(each.parts)) for name, each in shop.found.items()}
     goals = [shop.height_row(parts), shop.pieces_row(parts)]
@@ -118,6 +121,7 @@ def choose(shop: Shop, needs: Sequence[Need], basis: str, prefer: str) -> dict[s
         goals.reverse()
     goals.append(np.array([-parts[column.of] * column.size**2 for column in shop.columns]))
     rows = [*_rows(shop, needs, basis), *_limit_rows(shop, shop.limits)]
+    rows += [(shop.height_row({one: 1.0, other: -1.0}), -_SLACK_MM, _SLACK_MM) for one, other in ties]
     counts: Floats | None = None
     for goal in goals:
         if counts is not None and not goal.any():

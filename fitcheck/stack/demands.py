@@ -52,10 +52,12 @@ class Distance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Upright:
-    """The band of a distance. `loose` is what uncertain turns and mesh tolerances may take off or add, in mm."""
+    """The band of a distance. `widths` are those of all values in its form, `loose` is what mesh surfaces may take off
+    or add, in mm."""
 
     band: Band
     form: Form
+    widths: Widths
     loose: float
     values: tuple[str, ...]
     points: tuple[Point, Point]
@@ -89,15 +91,16 @@ def face_plane(layout: Layout, part: str, face: str) -> Plane:
 
 def upright(study: Study, state: State, distance: Distance, widths: Widths | None = None) -> Upright:
     """The band of a distance in one state, with the values' own widths or with others."""
-    chain = study.chain(state)
-    form = distance.form(chain)
     known = study.widths if widths is None else widths
-    axis = distance.upper.axis
-    loose = sum(_loose(study, state, study.layout.by_name[name], axis) for name in distance.parts)
+    chain = study.chain(state).swept(known)
+    form = distance.form(chain)
+    known = {**known, **chain.extra.helpers}
+    loose = sum(_loose(chain, study.layout.by_name[name]) for name in distance.parts)
     band = band_of(form, known, loose)
     return Upright(
         band=band,
         form=form,
+        widths=known,
         loose=loose,
         values=tuple(name for name in form.terms if not is_helper(name)),
         points=_points(chain, distance),
@@ -128,10 +131,9 @@ def rss_widths(form: Form, widths: Widths) -> tuple[float, float]:
     return below + root_sum_square(f for f, _ in own), above + root_sum_square(r for _, r in own)
 
 
-def _loose(study: Study, state: State, part: Part, axis: int) -> float:
-    chain = study.chain(state)
+def _loose(chain: Chain, part: Part) -> float:
     mesh = (piece.solid.tolerance for piece in chain.pieces(part) if isinstance(piece.solid, MeshSolid))
-    return study.swing(state, part)[axis] + max(mesh, default=0.0)
+    return max(mesh, default=0.0)
 
 
 def _points(chain: Chain, distance: Distance) -> tuple[Point, Point]:

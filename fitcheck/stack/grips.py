@@ -18,16 +18,15 @@ class Grip:
 
     form: Form
     widths: Widths
-    loose: float
     of: tuple[tuple[str, float], ...]
 
     @property
     def low(self) -> float:
-        return self.form.low(self.widths) - self.loose
+        return self.form.low(self.widths)
 
     @property
     def high(self) -> float:
-        return self.form.high(self.widths) + self.loose
+        return self.form.high(self.widths)
 
     @property
     def values(self) -> tuple[str, ...]:
@@ -37,33 +36,32 @@ class Grip:
 def grip_of(study: Study, screw: Screw) -> Grip:
     """The grip of one screw at the beginning of life. Raises OutsideTable for a washer that no table holds."""
     axis, _ = study.layout.direction(screw.direction)
-    form, loose = constant(0.0), 0.0
+    form = constant(0.0)
     widths: dict[str, tuple[float, float]] = {}
     of: list[tuple[str, float]] = []
     for number, clamp in enumerate(screw.clamps, start=1):
-        what, own, own_widths, own_loose = _one(study, screw, clamp, number, axis)
-        form, loose = form + own, loose + own_loose
+        what, own, own_widths = _one(study, screw, clamp, number, axis)
+        form = form + own
         widths |= own_widths
         of.append((what, own.nominal))
-    return Grip(form=form, widths={**study.widths, **widths}, loose=loose, of=tuple(of))
+    return Grip(form=form, widths={**study.widths, **widths}, of=tuple(of))
 
 
 def _one(
     study: Study, screw: Screw, clamp: Clamped, number: int, axis: int
-) -> tuple[str, Form, dict[str, tuple[float, float]], float]:
+) -> tuple[str, Form, dict[str, tuple[float, float]]]:
     if clamp.part is not None:
-        part, chain = study.layout.by_name[clamp.part], study.chain(State.BEGINNING)
+        part, chain = study.layout.by_name[clamp.part], study.chain(State.BEGINNING).swept(study.widths)
         own = chain.plane(part, axis, Feature.HIGH) - chain.plane(part, axis, Feature.LOW)
-        # A turned part's size along the screw moves by both of its faces.
-        return clamp.part, own, {}, 2.0 * study.swing(State.BEGINNING, part)[axis]
+        return clamp.part, own, dict(chain.extra.helpers)
     if clamp.washer is not None:
         row = washer(clamp.washer, screw.thread)
         name = f"screws.{screw.name}.clamps.{number}"
         pm = row.thickness_pm
-        return f"washer {row.standard}", Form(row.thickness, {name: 1.0}), {name: (pm, pm)}, 0.0
+        return f"washer {row.standard}", Form(row.thickness, {name: 1.0}), {name: (pm, pm)}
     assert clamp.thickness is not None  # noqa: S101 (exactly one of the three is set)
     own = form_of(clamp.thickness)
-    return "stated thickness", own, {clamp.thickness.name: (clamp.thickness.below, clamp.thickness.above)}, 0.0
+    return "stated thickness", own, {clamp.thickness.name: (clamp.thickness.below, clamp.thickness.above)}
 
 
 def clamped_parts(screw: Screw) -> Iterator[str]:

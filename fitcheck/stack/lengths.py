@@ -83,7 +83,7 @@ class Fit:
         nominal = length - self.grip.form.nominal
         down = self.pm + self.grip.high - self.grip.form.nominal
         up = self.pm + self.grip.form.nominal - self.grip.low
-        return nominal, down, up, min(root_sum_square(steps) + self.grip.loose, max(down, up))
+        return nominal, down, up, min(root_sum_square(steps), max(down, up))
 
 
 def own_pm(screw: Screw, length: float) -> float:

@@ -25,7 +25,7 @@ def stacks_of(study: Study) -> tuple[StackRow, ...]:
 def _stack(study: Study, probe: Study, demand: HeightDemand, state: State) -> StackRow:
     distance = distance_of(study.layout, demand)
     seen = upright(study, state, distance)
-    links = links_of(distance.form(probe.chain(state)), seen.form, study.layout, study.widths)
+    links = links_of(distance.form(probe.chain(state)), seen.form, study.layout, seen.widths)
     return StackRow(
         title=f"{demand.kind} {demand.between[0]} - {demand.between[1]}",
         parts=distance.parts,

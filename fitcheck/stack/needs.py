@@ -17,7 +17,7 @@ from fitcheck.model.part import State
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import HeightDemand
 from fitcheck.placing.forms import Form, fall, is_helper, rise, root_sum_square
-from fitcheck.stack.demands import Distance, distance_of, upright
+from fitcheck.stack.demands import Distance, Upright, distance_of, upright
 from fitcheck.stack.found import Found, with_values
 from fitcheck.study import Study
 
@@ -116,7 +116,6 @@ def _sides(
     titled = f"{demand.kind} {demand.between[0]} - {demand.between[1]}"
     return [
         _need(
-            study,
             found,
             Need(
                 title=f"{titled} {sense.value} {required:g}" + (f", {state}" if len(study.states) > 1 else ""),
@@ -131,14 +130,15 @@ def _sides(
                 straight=seen.loose,
             ),
             form,
-            seen.form,
+            seen,
         )
         for sense, required in limits
     ]
 
 
-def _need(study: Study, found: Sequence[Found], blank: Need, probe: Form, real: Form) -> Need:
-    """The need of one side: `probe` gives the shares of all lengths, `real` those of what has a band."""
+def _need(found: Sequence[Found], blank: Need, probe: Form, seen: Upright) -> Need:
+    """The need of one side: `probe` gives the shares of all lengths, `seen` those of what has a band."""
+    real = seen.form
     turned = 1.0 if blank.sense is Sense.AT_LEAST else -1.0
     rates: dict[str, float] = {}
     own: list[Own] = []
@@ -155,7 +155,7 @@ def _need(study: Study, found: Sequence[Found], blank: Need, probe: Form, real: 
     for name, share in real.terms.items():
         if name in heights:
             continue
-        width = study.widths[name]
+        width = seen.widths[name]
         loss = -fall(share, width) if turned > 0 else rise(share, width)
         worst += loss
         if is_helper(name):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitcheck.findings import Band, Status, judge
-from fitcheck.result import Balance, CardAnswer, Matrix3, Reconciled, VehicleBalance, VehicleChange, VehicleState
+from fitcheck.result import Balance, CardAnswer, Matrix3, VehicleBalance, VehicleState
 from fitcheck.study import Study
 from fitcheck.vehicle import cards, inertia, limits, restraint, springs
 from fitcheck.vehicle.figures import change_of, state_of

@@ -13,7 +13,7 @@ import math
 from fitcheck.findings import Band
 from fitcheck.result import VehicleChange, VehicleState
 from fitcheck.vehicle.extremes import Figure, along, band, deviations, less, value, with_rss
-from fitcheck.vehicle.loading import X, Y, Z, Load, Loading, Span
+from fitcheck.vehicle.loading import Load, Loading, Span, X, Y, Z
 
 
 def _each(load: Load, stretch: float, datum: float) -> tuple[float, float]:

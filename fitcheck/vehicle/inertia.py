@@ -6,7 +6,7 @@ negative body; the parallel-axis theorem does the rest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,14 +37,13 @@ def after(swap: Swap) -> Inertia | None:
     given = swap.vehicle.inertia
     if given is None or swap.before is None or swap.after is None or not swap.after.knows(2):
         return None
-    loading, own = swap.after, _own_inertias(swap)
-    nominal = _tensor(swap, [load.mass.nominal for load in loading.swapped_only.loads], None, own)
-    worst = _worst(swap, loading, own)
-    low, high = worst
+    own, whole = _own_inertias(swap), _bodies(swap, swap.before, swap.after)
+    nominal = _tensor(whole, swap, own)
+    low, high = _worst(swap, swap.before, swap.after, own)
     return Inertia(
         tensor=_matrix(nominal),
         worst=_matrix(np.maximum(high - nominal, nominal - low)),
-        rss=_matrix(_rss(swap, loading, own, nominal)),
+        rss=_matrix(_rss(whole, swap, own, nominal)),
     )
 
 
@@ -60,63 +59,76 @@ def _own_inertias(swap: Swap) -> list[np.ndarray]:
     return found
 
 
-def _tensor(swap: Swap, masses: list[float], places: list[np.ndarray] | None, own: list[np.ndarray]) -> np.ndarray:
-    """The tensor with these masses and places of the swapped parts; nominal places for None."""
-    assert swap.before is not None  # noqa: S101 (the caller looked)
-    assert swap.after is not None  # noqa: S101
-    given = np.array(swap.vehicle.inertia)
-    centre = np.array([_value(swap.before, axis) for axis in range(3)])
-    bodies = [Weight(mass=band(swap.before, TOTAL).value, centre=centre, inertia=given)]
-    parts = swap.after.swapped_only.loads
-    for number, load in enumerate(parts):
-        at = _nominal_place(swap.after, number) if places is None else places[number]
-        mass = load.sign * masses[number]
-        bodies.append(Weight(mass=mass, centre=at, inertia=own[number] * mass))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Bodies:
+    """The weighed vehicle first, then each swapped part: signed masses (n,) in kg, places (n, 3) in mm, and how far
+    each may be off by itself; `together` (3,) is how far the case datum may carry all parts at once."""
+
+    masses: np.ndarray
+    places: np.ndarray
+    mass_halves: np.ndarray
+    place_halves: np.ndarray
+    together: np.ndarray
+
+
+def _bodies(swap: Swap, before: Loading, after: Loading) -> _Bodies:
+    total, old = band(before, TOTAL), [band(before, CENTRE[axis]) for axis in range(3)]
+    parts = after.swapped_only.loads
+    datum = [after.shared(axis)[1] for axis in range(3)]
+    return _Bodies(
+        masses=np.array([total.value, *(load.sign * load.mass.nominal for load in parts)]),
+        places=np.array(
+            [
+                [band.value for band in old],
+                *([load.own[axis].nominal + datum[axis].nominal for axis in range(3)] for load in parts),
+            ]
+        ),
+        mass_halves=np.array([total.rss_high - total.value, *(load.mass.half for load in parts)]),
+        place_halves=np.array(
+            [[band.rss_high - band.value for band in old], *([span.half for span in load.own] for load in parts)]
+        ),
+        together=np.array([span.half for span in datum]),
+    )
+
+
+def _tensor(whole: _Bodies, swap: Swap, own: list[np.ndarray]) -> np.ndarray:
+    tensors = [np.array(swap.vehicle.inertia), *(each * kg for each, kg in zip(own, whole.masses[1:], strict=True))]
+    bodies = [
+        Weight(mass=float(mass), centre=place, inertia=tensor)
+        for mass, place, tensor in zip(whole.masses, whole.places, tensors, strict=True)
+    ]
     return combine(bodies).inertia
 
 
-def _value(loading: Loading, axis: int) -> float:
-    return band(loading, CENTRE[axis]).value
-
-
-def _nominal_place(loading: Loading, number: int) -> np.ndarray:
-    load = loading.swapped_only.loads[number]
-    return np.array([load.own[axis].nominal + loading.shared(axis)[1].nominal * load.in_case for axis in range(3)])
-
-
-def _rss(swap: Swap, loading: Loading, own: list[np.ndarray], nominal: np.ndarray) -> np.ndarray:
-    """Each mass and each coordinate of a part deviating alone. The vehicle's own tensor has no band in the layout."""
-    parts = loading.swapped_only.loads
-    masses = [load.mass.nominal for load in parts]
-    places = [_nominal_place(loading, number) for number in range(len(parts))]
+def _rss(whole: _Bodies, swap: Swap, own: list[np.ndarray], nominal: np.ndarray) -> np.ndarray:
+    """Each mass and each coordinate deviating alone. The vehicle's own tensor has no band in the layout."""
     variance = np.zeros((3, 3))
-    for number, load in enumerate(parts):
-        if load.mass.half:
-            changed = [*masses[:number], masses[number] + load.mass.half, *masses[number + 1 :]]
-            variance += (_tensor(swap, changed, places, own) - nominal) ** 2
-        for axis in range(3):
-            half = load.own[axis].half + (loading.shared(axis)[1].half if load.in_case else 0.0)
-            if half:
-                moved = places[number] + half * np.eye(3)[axis]
-                variance += (
-                    _tensor(swap, masses, [*places[:number], moved, *places[number + 1 :]], own) - nominal
-                ) ** 2
+    for number, half in enumerate(whole.mass_halves):
+        if half:
+            masses = whole.masses.copy()
+            masses[number] += half
+            variance += (_tensor(replace(whole, masses=masses), swap, own) - nominal) ** 2
+    for number, axis in np.argwhere(whole.place_halves):
+        places = whole.places.copy()
+        places[number, axis] += whole.place_halves[number, axis]
+        variance += (_tensor(replace(whole, places=places), swap, own) - nominal) ** 2
+    for axis in np.flatnonzero(whole.together):
+        places = whole.places.copy()
+        places[1:, axis] += whole.together[axis]
+        variance += (_tensor(replace(whole, places=places), swap, own) - nominal) ** 2
     return np.asarray(np.sqrt(variance))
 
 
-def _worst(
-    swap: Swap, loading: Loading, own: list[np.ndarray]
-) -> tuple[np.ndarray, np.ndarray]:
+def _worst(swap: Swap, before: Loading, loading: Loading, own: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
     """(low, high) by interval arithmetic: every distance and mass anywhere in its band, so never too narrow.
 
     Summed up about a fixed place, the nominal new centre, and carried from there to the true one: so the band of the
     centre, in which all masses share, counts once and squared.
     """
-    assert swap.before is not None  # noqa: S101 (the caller looked)
     zero = [band(loading, CENTRE[axis]).value for axis in range(3)]
     centre = [_ends(band(loading, CENTRE[axis])) - zero[axis] for axis in range(3)]
-    old = [_ends(band(swap.before, CENTRE[axis])) - zero[axis] for axis in range(3)]
-    total = _carried(_ends(band(swap.before, TOTAL)), old) + np.array(swap.vehicle.inertia)[:, :, None]
+    old = [_ends(band(before, CENTRE[axis])) - zero[axis] for axis in range(3)]
+    total = _carried(_ends(band(before, TOTAL)), old) + np.array(swap.vehicle.inertia)[:, :, None]
     total += _carried(-_ends(band(loading, TOTAL))[::-1], centre)
     for number, load in enumerate(loading.swapped_only.loads):
         mass = np.sort(np.array(load.mass.ends) * load.sign)

@@ -9,7 +9,7 @@ from fitcheck.findings import Band, Sense, Status, judge
 from fitcheck.result import FurtherMass, LimitTest
 from fitcheck.vehicle.extremes import Figure, band
 from fitcheck.vehicle.figures import CENTRE, FRONT, REAR, TOTAL, share_at
-from fitcheck.vehicle.loading import X, Loading, Span
+from fitcheck.vehicle.loading import Loading, Span, X
 from fitcheck.vehicle.raised_axle import axle_loads
 from fitcheck.vehicle.reconcile import scale_band
 from fitcheck.vehicle.swap import Swap

@@ -47,19 +47,19 @@ def drop_at(dropped: Mapping[str, Band], share_of_wheelbase: float) -> Band:
     """How far a place sinks between the axles, or beyond one of them."""
     weights = {"front": 1.0 - share_of_wheelbase, "rear": share_of_wheelbase}
 
-    def mixed(kind: str, other: str) -> float:
-        return sum(
-            weight * (getattr(dropped[axle], kind) if weight >= 0.0 else getattr(dropped[axle], other))
-            for axle, weight in weights.items()
-        )
+    def mixed(ends: Mapping[str, tuple[float, float]], end: int) -> float:
+        # Beyond an axle the other one counts the wrong way round.
+        return sum(weight * ends[axle][end if weight >= 0.0 else 1 - end] for axle, weight in weights.items())
 
+    worst = {axle: (drop.low, drop.high) for axle, drop in dropped.items()}
+    # Both axles answer to the same masses, so their errors are added, not squared.
+    rss = {axle: (drop.rss_low, drop.rss_high) for axle, drop in dropped.items()}
     return Band(
-        value=mixed("value", "value"),
-        low=mixed("low", "high"),
-        high=mixed("high", "low"),
-        # Both axles answer to the same masses, so their errors are added, not squared.
-        rss_low=mixed("rss_low", "rss_high"),
-        rss_high=mixed("rss_high", "rss_low"),
+        value=sum(weight * dropped[axle].value for axle, weight in weights.items()),
+        low=mixed(worst, 0),
+        high=mixed(worst, 1),
+        rss_low=mixed(rss, 0),
+        rss_high=mixed(rss, 1),
     )
 
 

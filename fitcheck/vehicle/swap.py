@@ -101,7 +101,7 @@ def _unknown(vehicle: Vehicle, missing: list[str]) -> list[str]:
     if not vehicle.weighed:
         said.append("the vehicle is not weighed: write `weighed` with front and rear, the original build in")
     if missing:
-        said.append(f"no mass or centre is known for {', '.join(missing)}: weigh before it leaves the workshop")
+        said.append(f"no mass or centre is known for {', '.join(missing)}: weigh what is missing before it leaves")
     if vehicle.case_low is None:
         said.append("where the case sits in the vehicle is not stated: write `case_low`")
     return said

@@ -40,12 +40,12 @@ def body_of(study: Study, part: Part) -> Body | None:
     if part.role in FREE_SPACE_ROLES:
         return None
     chain = study.chain(State.BEGINNING).swept(study.widths)
-    held = {**study.widths, **chain.extra.helpers}
     solid, why = _solid_or_reason(part, study.meshes, chain)
     mass, source, mass_reason = _mass(part, solid, why, study.meshes)
     if solid is None and part.centre_of_mass is None:
         return _unknown(part, mass, source, mass_reason or f"centre of mass unknown: {why}")
     centre, drift = _centre(chain, part, solid)
+    held = {**study.widths, **chain.extra.helpers}  # the forms have made their helper values by now
     low = np.array([form.low(held) for form in centre]) - drift
     high = np.array([form.high(held) for form in centre]) + drift
     nominal = np.array([form.nominal for form in centre])

@@ -221,8 +221,11 @@ def test_look_describes_a_mesh_file(tmp_path, capsys):
     path.write_text("OFF\n4 4 0\n0 0 0\n1 0 0\n0 1 0\n0 0 1\n3 0 2 1\n3 0 1 3\n3 0 3 2\n3 1 2 3\n", encoding="utf-8")
     assert main(["look", str(path), "--unit", "in"]) == 0
     assert "25.400 x 25.400 x 25.400 mm" in capsys.readouterr().out
-    assert main(["look", str(path)]) == 2
-    assert main(["look", str(path), "--unit", "kg"]) == 2
+    assert main(["look", str(path)]) == 0
+    said = capsys.readouterr().out
+    assert "1.000 x 1.000 x 1.000 in the file's own numbers" in said
+    assert "in inches 25.400 x 25.400 x 25.400 mm" in said
+    assert main(["look", str(path.with_name("missing.off"))]) == 2
 
 
 def test_the_examples_of_the_help_run(tmp_path, monkeypatch, capsys):

@@ -15,7 +15,7 @@ from engine_layouts import BEGINNING, layout, measured, study
 from fitcheck.findings import Finding
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
-from fitcheck.run import check_study
+from fitcheck.run import geometric
 from fitcheck.study import Study
 
 WORKSHOP = """
@@ -49,7 +49,7 @@ concessions:
 Told = dict[tuple[str, frozenset[str], str], tuple[object, ...]]
 
 
-def told(findings: tuple[Finding, ...] | list[Finding], *, names: dict[str, str] | None = None) -> Told:
+def told(findings: list[Finding], *, names: dict[str, str] | None = None) -> Told:
     """(status, value, low, high, rss low, rss high, required) of every finding, by check, parts and state."""
     names = names or {}
     found: Told = {}
@@ -61,8 +61,8 @@ def told(findings: tuple[Finding, ...] | list[Finding], *, names: dict[str, str]
     return found
 
 
-def findings_of(placed: Study) -> tuple[Finding, ...]:
-    return check_study(placed, Build.PROPOSED).findings
+def findings_of(placed: Study) -> list[Finding]:
+    return geometric(placed, Build.PROPOSED)
 
 
 def same(one: Told, other: Told, tolerance: float = 1e-6) -> None:
@@ -84,9 +84,6 @@ def test_moving_the_whole_assembly(reference: Told) -> None:
     same(told(findings_of(study(moved))), reference)
 
 
-AXES_TURNED = ("forward", "left", "up")
-
-
 @pytest.mark.parametrize(
     ("axes", "order"),
     [
@@ -98,9 +95,11 @@ AXES_TURNED = ("forward", "left", "up")
 )
 def test_turning_the_whole_assembly(axes: str, order: tuple[int, int, int]) -> None:
     """The same boxes seen in other case axes; every word of `place` speaks of the vehicle and stays."""
-    boxes = re.sub(r"  (column|angle):\n(    .*\n)+", "", WORKSHOP).replace("  - {between: [column, anything], at_least: 2}\n", "")
+    boxes = re.sub(r"  (column|angle):\n(    .*\n)+", "", WORKSHOP)
+    boxes = boxes.replace("  - {between: [column, anything], at_least: 2}\n", "")
     boxes = re.sub(r"shape: \{tray: .*\}\}\}\}", "shape: {box: [450 ± 2, 300 ± 1, 2.5]}}", boxes)
-    boxes = boxes.replace("inside_low_corner", "low_corner").replace("clear of case inside", "short of case").replace("on case floor", "on case")
+    boxes = boxes.replace("inside_low_corner", "low_corner").replace("clear of case inside", "short of case")
+    boxes = boxes.replace("on case floor", "on case")
 
     def turned(found: re.Match[str]) -> str:
         sizes = found[1].split(", ")
@@ -114,16 +113,15 @@ def test_turning_the_whole_assembly(axes: str, order: tuple[int, int, int]) -> N
     same(told(findings_of(study(other))), told(findings_of(study(boxes))))
 
 
-def renamed(written: Layout, seed: int) -> Layout:
-    """The parts in another order."""
+def reordered(written: Layout, seed: int) -> Layout:
     parts = list(written.parts)
     Random(seed).shuffle(parts)  # noqa: S311 (no secret)
     return replace(written, parts=tuple(parts))
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(3))
 def test_the_order_of_the_parts_does_not_matter(reference: Told, seed: int) -> None:
-    same(told(findings_of(study(renamed(layout(WORKSHOP), seed)))), reference)
+    same(told(findings_of(study(reordered(layout(WORKSHOP), seed)))), reference)
 
 
 def test_the_names_of_the_parts_do_not_matter(reference: Told) -> None:
@@ -151,7 +149,8 @@ def in_inches(text: str) -> str:
             lines.append(line.replace("down_to: 2.5", f"down_to: {2.5 / 25.4:.15g}"))
             continue
         kept = re.split(r"(grows: \{y: 2 %\}|m[12]\b)", line)
-        lines.append("".join(part if k % 2 else re.sub(r"(?<![\w.])\d+(?:\.\d+)?", inches, part) for k, part in enumerate(kept)))
+        kept[::2] = [re.sub(r"(?<![\w.])\d+(?:\.\d+)?", inches, part) for part in kept[::2]]
+        lines.append("".join(kept))
     return "units: {length: in}\n" + "\n".join(lines) + "\nlist_within: " + f"{25 / 25.4:.15g}\n"
 
 

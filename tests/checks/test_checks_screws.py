@@ -1,0 +1,164 @@
+from __future__ import annotations
+
+import pytest
+from engine_layouts import only, study
+
+from fitcheck.findings import Status
+from fitcheck.stack.lengths import fit_of
+from fitcheck.stack.screw_rows import screw_rows
+
+PARTS = """
+    parts:
+      boss: {role: enclosure, change: retained, shape: {box: [80, 60, 30]}, low_corner: [0, 0, -30]}
+      riser: {role: riser, change: new, shape: {box: [WIDE, 40, 35 ± 0.1]}, material: MATERIAL, low_corner: [0, 0, 0]}
+    screws:
+      hold_down: {thread: THREAD, head: ISO 4762, direction: down, MORE}
+"""
+INTO = "clamps: [washer ISO 7089, 2.0, 3.0, riser], into: {material: aluminium, usable_depth: DEPTH}, spare: 2"
+
+
+def text(more: str, *, thread="M8", material="aluminium", wide=60, depth=20) -> str:
+    found = PARTS.replace("MORE", more).replace("THREAD", thread).replace("MATERIAL", material)
+    return found.replace("WIDE", str(wide)).replace("DEPTH", str(depth))
+
+
+def screw(more: str, **other):
+    placed = study(text(more, **other))
+    return placed, placed.layout.sections.screws[0]
+
+
+def row(more: str, **other):
+    (found,) = screw_rows(screw(more, **other)[0])
+    return found
+
+
+def test_no_preferred_length_lies_in_the_window_and_one_washer_opens_it():
+    found = row(f"{INTO}, engagement: 2 d")
+    assert found.grip_mm == pytest.approx(41.6, abs=1e-9)
+    assert found.window_mm == pytest.approx((57.6, 59.6), abs=1e-9)
+    assert found.worst_window_mm == pytest.approx((57.9, 59.3), abs=1e-9)
+    assert (found.length_mm, found.opened_by, found.choices[0]) == (
+        None,
+        "one more washer 1.6",
+        ("one more washer 1.6", 60.0),
+    )
+    finding = only(text(f"{INTO}, engagement: 2 d"), "screw length")
+    assert finding.status is Status.NOT_MET
+    assert finding.mend.startswith("one more washer 1.6: then 60 fits")
+
+
+def test_with_the_washer_60_fits_in_the_drawing_and_cannot_be_told_at_worst():
+    """Window 59.2 to 61.2; the screw's own ± 0.6, the washers' ± 0.2 each and the riser's ± 0.1 reach below it."""
+    more = f"{INTO}, engagement: 2 d".replace("[washer", "[washer ISO 7089, washer")
+    found = row(more)
+    assert found.window_mm == pytest.approx((59.2, 61.2), abs=1e-9)
+    assert found.length_mm == 60.0
+    placed, own = screw(more)
+    nominal, down, up, _ = fit_of(placed, own).engaged()
+    assert (nominal, down, up) == pytest.approx((16.8, 1.1, 1.1), abs=1e-9)
+
+
+def test_a_deep_thread_makes_the_worst_case_hold():
+    wanted = f"{INTO}, engagement: 2 d"
+    found = row(wanted, depth=26)
+    assert found.length_mm == 60.0
+    statuses = {one.status for one in _length_findings(text(wanted, depth=26))}
+    assert statuses == {Status.MET}
+
+
+def _length_findings(layout_text):
+    from engine_layouts import findings
+
+    return findings(layout_text, "screw length")
+
+
+def test_an_engagement_that_is_not_stated_is_the_larger_published_one():
+    found = row(INTO, depth=40)
+    assert found.published_mm == pytest.approx((16.0, 24.0))
+    assert found.engagement_mm == pytest.approx(24.0)
+    assert any("sources disagree" in note for note in found.notes)
+
+
+def test_an_unknown_material_without_an_engagement_is_not_checked():
+    more = INTO.replace("aluminium", "cheese")
+    finding = only(text(more), "screw length")
+    assert finding.status is Status.NOT_CHECKED
+    assert "no published engagement" in finding.reason
+
+
+def test_a_thread_that_no_table_holds_is_not_checked():
+    finding = only(text(f"{INTO}, engagement: 2 d", thread="M7"), "screw length")
+    assert finding.status is Status.NOT_CHECKED
+
+
+def test_a_through_bolt_shows_one_thread_beyond_its_nut():
+    """Grip 35 + 2 x 1.6, nut 6.8 high, pitch 1.25: 46.25 and up; 50 also at worst."""
+    found = row("clamps: [washer ISO 7089, riser, washer ISO 7089], into: {nut: ISO 4032}")
+    assert found.window_mm == (pytest.approx(46.25, abs=1e-9), None)
+    assert found.length_mm == 50.0
+    assert (
+        only(text("clamps: [washer ISO 7089, riser, washer ISO 7089], into: {nut: ISO 4032}"), "screw length").status
+        is Status.MET
+    )
+
+
+def test_a_stated_length_that_bottoms_out_is_not_met():
+    long = _length_findings(text(f"{INTO}, engagement: 2 d, length: 65"))
+    assert {one.rule.text.split(",")[0]: one.status for one in long} == {
+        "thread engaged": Status.MET,
+        "clear of the end of the thread": Status.NOT_MET,
+    }
+
+
+def test_a_depth_that_is_too_small_has_no_window():
+    finding = only(text(f"{INTO}, engagement: 2 d", depth=15), "screw length")
+    assert finding.status is Status.NOT_MET
+    assert "usable depth is too small" in finding.reason
+
+
+def test_plain_shank_in_the_thread_is_noticed():
+    """An M8 x 80 to ISO 4762 has 28 of thread: 52 of shank on a grip of 41.6."""
+    found = row(f"{INTO}, engagement: 2 d, length: 80", depth=60)
+    assert any("52 of plain shank" in note for note in found.notes)
+
+
+TORQUE = f"{INTO}, engagement: 2 d, property_class: 8.8, torque: "
+
+
+def test_a_sensible_torque_is_met():
+    """M8 at friction 0.10 to 0.16: 22 N·m gives 13.0 to 19.4 kN under a proof load of 21.2 kN."""
+    finding = only(text(f"{TORQUE}22 N·m"), "torque")
+    assert finding.status is Status.MET
+    assert (finding.band.low, finding.band.high) == pytest.approx((13.0, 19.4), abs=0.05)
+    assert finding.required == pytest.approx(21.228, abs=1e-3)
+
+
+def test_a_torque_beyond_the_proof_load_is_not_met():
+    assert only(text(f"{TORQUE}45 N·m"), "torque").status is Status.NOT_MET
+
+
+def test_a_property_class_typed_as_a_torque_is_noticed():
+    finding = only(text(f"{TORQUE}8.8 N·m"), "torque")
+    assert finding.status is Status.CANNOT_TELL
+    assert "looks like the property class 8.8" in finding.reason
+
+
+def test_a_torque_without_a_class_is_not_checked():
+    assert only(text(f"{INTO}, torque: 20 N·m"), "torque").status is Status.NOT_CHECKED
+
+
+def test_a_steel_torque_in_aluminium_is_noticed():
+    assert any("torque for a steel thread" in note for note in row(f"{TORQUE}22 N·m").notes)
+    assert not any("torque for a steel thread" in note for note in row(f"{TORQUE}15 N·m").notes)
+
+
+@pytest.mark.parametrize(
+    ("material", "words"), [("PA66-GF30", "it creeps"), ("silicone foam", "takes a set"), ("aluminium", "")]
+)
+def test_what_lies_in_the_load_path_is_noticed(material, words):
+    said = [note for note in row(f"{TORQUE}15 N·m", material=material).notes if note.startswith("riser")]
+    assert [words in note for note in said] == ([True] if words else [])
+
+
+def test_a_slender_riser_is_noticed():
+    assert any("slender" in note for note in row(f"{TORQUE}15 N·m", wide=6).notes)
