@@ -49,7 +49,8 @@ class MassSummary:
 class VehicleState:
     """The vehicle at one time. Masses in kg; `cg` in vehicle axes in mm, its height None where nothing tells it.
 
-    `left` and `right` are known only where wheels or sides were weighed. Inertia is about the vehicle's own centre of
+    `left` and `right` are known only where wheels or sides were weighed. `cg_elsewhere` is the same centre, named axes
+    and coordinates, in other published conventions from the same datum. Inertia is about the vehicle's own centre of
     gravity in vehicle axes; `inertia_worst` and `inertia_rss` are half-widths.
     """
 
@@ -62,6 +63,7 @@ class VehicleState:
     left: Band | None = None
     right: Band | None = None
     stability_factor: Band | None = None
+    cg_elsewhere: tuple[tuple[str, tuple[float, float, float]], ...] = ()
     inertia_kg_m2: Matrix3 | None = None
     inertia_worst: Matrix3 | None = None
     inertia_rss: Matrix3 | None = None

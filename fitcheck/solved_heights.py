@@ -40,23 +40,34 @@ class Answered:
 
     study: Study
     findings: list[Finding]
-    heights: HeightsAnswer
+    heights: HeightsAnswer | None
     screws: tuple[ScrewRow, ...]
     judge_by: str
     notes: tuple[str, ...] = ()
 
 
 def answer(written: Study, geometric: FindingsOf, stated: FindingsOf) -> Answered:
-    """Solve the heights of a study as written. `geometric` and `stated` are the checks to run again."""
+    """Solve the heights of a study as written. `geometric` and `stated` are the checks to run again.
+
+    A layout that has screws and no heights to be found gets its screws answered. Raises UsageError without either.
+    """
+    if written.layout.sections.heights is None and written.layout.sections.screws:
+        return Answered(
+            study=written,
+            findings=stated(written, Build.PROPOSED),
+            heights=None,
+            screws=screw_rows(written),
+            judge_by=written.layout.judge_by,
+        )
     judge_by = heights_of(written.layout).judge_by
     study = Study(replace(written.layout, judge_by=judge_by), written.meshes, written.progress)
     solved = solve(study)
-    return _unsolved(study, solved) if solved.layout is None else _solved(study, solved, geometric, stated)
+    if solved.placed is None:
+        return _unsolved(study, solved)
+    return _solved(study, solved.placed, solved, geometric, stated)
 
 
-def _solved(study: Study, solved: Solved, geometric: FindingsOf, stated: FindingsOf) -> Answered:
-    assert solved.layout is not None  # noqa: S101 (the caller looked)
-    placed = Study(solved.layout, study.meshes, study.progress)
+def _solved(study: Study, placed: Study, solved: Solved, geometric: FindingsOf, stated: FindingsOf) -> Answered:
     movers = movers_of(placed, solved.found)
     before = [*geometric(study, Build.PROPOSED), *stated(study, Build.PROPOSED)]
     shapes, own = geometric(placed, Build.PROPOSED), stated(placed, Build.PROPOSED)
@@ -78,7 +89,7 @@ def _solved(study: Study, solved: Solved, geometric: FindingsOf, stated: Finding
             prefer=heights_of(study.layout).prefer,
             found=rows,
             stacks=stacks_of(placed),
-            moved=tuple(moved),
+            moved=tuple(dict.fromkeys(moved)),
             supports=_supports(study, placed, solved),
         ),
         screws=new_screws,

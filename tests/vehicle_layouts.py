@@ -23,7 +23,8 @@ def cube(name: str, change: str, mass: str, at: tuple[float, float, float], more
     """A part 20 mm each way whose centre stands there, in case axes."""
     corner = [value - 10 for value in at]
     said = f"mass: {mass}, " if mass else ""
-    return f"  {name}: {{role: module, change: {change}, shape: {{box: [20, 20, 20]}}, {said}low_corner: {corner}{more}}}\n"
+    shape = "shape: {box: [20, 20, 20]}"
+    return f"  {name}: {{role: module, change: {change}, {shape}, {said}low_corner: {corner}{more}}}\n"
 
 
 def layout(parts: str, vehicle: str, head: str = HEAD, tail: str = "") -> str:

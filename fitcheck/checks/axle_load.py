@@ -14,8 +14,8 @@ How it is measured
     wheelbase may be anywhere in its band; the worst case holds for all of them at once. Where the finished vehicle was
     weighed too, the worse of sum and scale counts.
 
-    met: the whole judged band is within the limit. not met: none of it is. cannot tell: the limit lies inside the band,
-    or a mass, a centre, `weighed` or `case_low` is missing.
+    met: the whole judged band is within the limit and above zero. not met: none of it is. cannot tell: the limit lies
+    inside the band, or a mass, a centre, `weighed` or `case_low` is missing.
 
 Example
     Wheelbase 2200, rear axle 2740 kg of 2800 allowed, 96 kg more at 2450 behind the front axle: the rear axle comes to
@@ -83,6 +83,8 @@ def _reasons(weighed: Weighed, test: LimitTest, key: str) -> list[str]:
     swap, said = weighed.swap, []
     if test.after is None:
         return list(weighed.summary.unknown)
+    if test.after.low < 0.0:
+        said.append("the axle may lift off the ground")
     reading = reading_after(swap, key)
     if reading is not None:
         said.append(f"the scale after the job shows {reading.value:.1f} kg")

@@ -99,7 +99,10 @@ def _said(finding: Finding | None) -> str:
         return "too far apart to be listed"
     if finding.band is None:
         return finding.status.value
-    return f"{finding.status.value}, {finding.band.value:.2f} {finding.unit}"
+    value = finding.band.value
+    if finding.check == "overlap":
+        return f"{finding.status.value}, {abs(value):.2f} mm {'deep' if value > 0 else 'apart'}"
+    return f"{finding.status.value}, {value + 0.0:.2f} {finding.unit}"
 
 
 def _by(heights: Sequence[str]) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from fitcheck.checks.directions import way
-from fitcheck.findings import Finding, Status
+from fitcheck.findings import Finding, Sense, Status
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build, Change, Part, State
 from fitcheck.model.quantity import Quantity
@@ -167,9 +167,19 @@ def _least_amount(lowest: Callable[[Shift], float], travel: Shift, direction: fl
 
 def _mends(finding: Finding, before: list[Finding], after: list[Finding]) -> bool:
     """Whether the finding is met afterwards and none has become worse."""
-    old = {_key(each): _RANK[each.status] for each in before}
-    new = {_key(each): _RANK[each.status] for each in after}
-    return new.get(_key(finding), 0) == 0 and all(rank <= old.get(key, 0) for key, rank in new.items())
+    old = {_key(each): _badness(each) for each in before}
+    new = {_key(each): _badness(each) for each in after}
+    mended = new.get(_key(finding), (0, 0.0))[0] == 0
+    return mended and all(bad <= old.get(key, (0, 0.0)) for key, bad in new.items())
+
+
+def _badness(finding: Finding) -> tuple[int, float]:
+    """How bad a finding is: by its status, and among those not met by how far it falls short."""
+    rank, band = _RANK[finding.status], finding.band
+    if finding.status is not Status.NOT_MET or band is None or finding.required is None:
+        return rank, 0.0
+    short = finding.required - band.value if finding.sense is Sense.AT_LEAST else band.value - finding.required
+    return rank, round(short, 6)
 
 
 def _key(finding: Finding) -> tuple[str, tuple[str, ...], str, str]:

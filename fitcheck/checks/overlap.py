@@ -106,7 +106,7 @@ def _finding(study: Study, build: Build, near: Near, measure: Measure) -> Findin
         unit="mm",
         required=0.0,
         sense=Sense.AT_MOST,
-        points=measure.points,
+        points=measure.points_lowest if status is Status.CANNOT_TELL else measure.points,
         reason="; ".join(filter(None, reasons)),
         settle_by=settle,
         volume_mm3=volume,

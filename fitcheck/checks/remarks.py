@@ -5,13 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.findings import TOUCH_MM
-from fitcheck.model.part import Part, State
+from fitcheck.model.part import Change, Part, State
 from fitcheck.study import Study
 
 
 def remarks(study: Study) -> tuple[str, ...]:
     """Plain sentences, in file order."""
-    return tuple(_contacts_beside(study))
+    return (*_contacts_beside(study), *_far_from_the_case(study))
+
+
+def _far_from_the_case(study: Study) -> Iterator[str]:
+    """New parts that stand well clear of every enclosure: usually a sign or a face of the placing words is wrong."""
+    bounds = study.bounds(State.BEGINNING)
+    cases = [bounds[part.name] for part in study.layout.parts if part.role == "enclosure"]
+    reach = study.layout.list_within
+    for part in study.layout.parts if cases else ():
+        box = bounds[part.name]
+        clear = min(max(max(case[k][0] - box[k][1], box[k][0] - case[k][1]) for k in range(3)) for case in cases)
+        if part.change is Change.NEW and clear > reach:
+            yield f"{part.name} stands {clear:.0f} mm clear of the case: check the signs and faces of its placing words"
 
 
 def _contacts_beside(study: Study) -> Iterator[str]:

@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
 
     with shown(quiet=args.quiet) as progress:
         result = heights(args.layout, allow=tuple(args.allow), progress=progress)
-        if args.write is not None and result.heights is not None and result.heights.solved:
+        if args.write is not None:
             _write(args, result)
         deliver(
             result,
@@ -70,6 +70,9 @@ def _write(args: argparse.Namespace, result: Result) -> None:
     from fitcheck.errors import UsageError
     from fitcheck.run import written_heights
 
+    if result.heights is None or not result.heights.solved:
+        complain(f"fitcheck: no heights were found, so {args.write} is not written")
+        return
     text = written_heights(args.layout, result, allow=tuple(args.allow))
     if args.write.exists() and args.write.samefile(args.layout):
         raise UsageError("--write names the layout itself\n    mend: name another file; the layout as written is kept")

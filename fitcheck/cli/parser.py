@@ -15,7 +15,6 @@ examples:
   fitcheck check bay.yaml
   fitcheck check bay.yaml -o bay_report
   fitcheck balance bay.yaml --json
-  fitcheck heights bay.yaml -o heights_report
   fitcheck explain gap
   fitcheck schema layout
 

@@ -15,6 +15,8 @@ MOST_CORNERS = 6
 """Values tried at both ends in every combination, 64 pairs of pieces at most; the others are bounded by their reach."""
 MOST_CORNERS_ROUND = 3
 """With a round piece each pair is dearer, and following points is nearly always as tight."""
+TOUCHING = 1e-6
+"""mm. Pieces nearer than this touch."""
 FACING = 1e-6
 """mm. Corners no further than this behind the outermost one belong to the facing side."""
 
@@ -40,8 +42,9 @@ def _by_corners(pair: ReducedPair) -> float:
     """
     reaches = most_changes(pair)
     flat = isinstance(pair.a, Hull) and isinstance(pair.b, Hull)
-    if not flat and separation(pair.a, pair.b).distance <= 0.0:
-        # Overlapping round pieces are the dearest of all; the nominal and all reaches bound them well enough.
+    if not flat and abs(separation(pair.a, pair.b).distance) <= TOUCHING:
+        # Touching round pieces are the dearest of all, and standing on something is common: the nominal and all
+        # reaches bound them well enough.
         return _at_corner(pair, [], ()) + float(reaches.sum())
     steady = steady_values(pair)
     order = [int(v) for v in np.argsort(-reaches, kind="stable") if steady[v]]

@@ -149,19 +149,20 @@ class Shaper:
         along = AXES.index(written.along)
         across = [axis for axis in AXES if axis != written.along]
         stated: list[bool] = []
-        tolerances: list[float] = []
 
-        def ring(points: Sequence[Sequence[Written]], where: Path) -> Ring:
+        def ring(points: Sequence[Sequence[Written]], where: Path) -> list[tuple[Quantity, Quantity]]:
             corners = []
             for number, point in enumerate(points):
-                values = [self.desk.exact(each, LENGTH, name, (*where, number, k)) for k, each in enumerate(point)]
-                tolerances.extend(max(value.below, value.above) for value in values)
+                first, second = (
+                    self.desk.exact(each, LENGTH, name, (*where, number, k)) for k, each in enumerate(point)
+                )
                 stated.extend(each.tolerance is not None for each in point)
-                corners.append((values[0].nominal, values[1].nominal))
-            return tuple(corners)
+                corners.append((first, second))
+            return corners
 
-        outline = ring(written.outline, (*path, "outline"))
-        holes = tuple(ring(hole, (*path, "holes", number)) for number, hole in enumerate(written.holes))
+        outer = ring(written.outline, (*path, "outline"))
+        inner = [ring(hole, (*path, "holes", number)) for number, hole in enumerate(written.holes)]
+        outline, holes = _nominal(outer), tuple(_nominal(hole) for hole in inner)
         wrong = outline_problem(outline, holes)
         if wrong is not None:
             self.desk.problem(self.desk.value_at((*path, "outline")), *wrong)
@@ -177,8 +178,27 @@ class Shaper:
             extent=(first, second),
             height=self._size(written.height, f"{name}.height", (*path, "height")),
             along=along,
-            surface_tolerance=max(tolerances, default=0.0),
+            surface_tolerance=self._loosest([outer, *inner], outline, name, path),
+            edge_tolerance=_edge_tolerance(outer, outline),
         )
+
+    def _loosest(
+        self, rings: Sequence[Sequence[tuple[Quantity, Quantity]]], outline: Ring, name: str, path: Path
+    ) -> float:
+        """The widest band of any coordinate: its own, or what its distance from the outline's edge would have.
+
+        The outermost coordinates are where the overall sizes put them.
+        """
+        widest = 0.0
+        for k in (0, 1):
+            low, high = min(point[k] for point in outline), max(point[k] for point in outline)
+            for value in (point[k] for ring in rings for point in ring):
+                if not value.is_exact:
+                    widest = max(widest, _band(value))
+                elif low < value.nominal < high:
+                    distance = self.desk.size(_length(value.nominal - low), name, (*path, "outline"), self.known_by)
+                    widest = max(widest, _band(distance))
+        return widest
 
     def _group(self, written: Sequence[MemberSection], name: str, path: Path, within: tuple[str, ...]) -> Group | None:
         self.desk.members += len(written)
@@ -199,13 +219,35 @@ class Shaper:
         for turn in turns:
             if not turn.angle.is_exact:
                 what = "a turn inside a group cannot have a tolerance"
-                self.desk.problem(turn.angle.at, what, "state it exactly here, or turn the whole part with the tolerance")
+                self.desk.problem(
+                    turn.angle.at, what, "state it exactly here, or turn the whole part with the tolerance"
+                )
         return None if shape is None else Member(shape=shape, low_corner=corner, turns=turns)
+
+
+def _nominal(ring: Sequence[tuple[Quantity, Quantity]]) -> Ring:
+    return tuple((first.nominal, second.nominal) for first, second in ring)
+
+
+def _band(value: Quantity) -> float:
+    return max(value.below, value.above)
+
+
+def _length(mm: float) -> Written:
+    return Written(number=mm, unit="mm")
+
+
+def _edge_tolerance(ring: Sequence[tuple[Quantity, Quantity]], outline: Ring) -> float:
+    """The widest band stated for a coordinate that is outermost."""
+    ends = [{min(point[k] for point in outline), max(point[k] for point in outline)} for k in (0, 1)]
+    return max(
+        (_band(value) for point in ring for k, value in enumerate(point) if value.nominal in ends[k]), default=0.0
+    )
 
 
 def _extent(outline: Ring, k: int) -> Written:
     ends = [point[k] for point in outline]
-    return Written(number=max(ends) - min(ends), unit="mm")
+    return _length(max(ends) - min(ends))
 
 
 def corner_of(desk: Desk, written: Sequence[Written], name: str, path: Path) -> Triple:

@@ -50,6 +50,7 @@ def vehicle(desk: Desk, document: Document) -> Vehicle | None:
         rule_cards=_rule_cards(desk, written),
         held_by=_held_by(desk, written, document),
         steered=written.steered,
+        frame=written.frame or "rearward-right-up",
         at=desk.key_at(_PATH),
     )
 

@@ -105,9 +105,7 @@ class FeetSection(Section):
     under: Name
     feet: Annotated[list[Name], Field(min_length=2)]
     within: Distance
-    shims: Annotated[Stock, Field(description="thicknesses of shims, with counts or not, or the name of a list")] | None = (
-        None
-    )
+    shims: Annotated[Stock, Field(description="thicknesses of shims, or the name of a list")] | None = None
 
 
 class HeightsSection(Section):

@@ -93,6 +93,14 @@ class VehicleSection(Section):
         | None
     ) = None
     steered: Axle | None = None
+    frame: (
+        Annotated[
+            str,
+            OneOf(("rearward-right-up", "forward-left-up", "forward-right-down")),
+            Field(description="the axes that case_low, payload places and inertia are told in, from the front axle"),
+        ]
+        | None
+    ) = None
     category: Annotated[Text, Field(description="vehicle category, such as N1")] | None = None
     inertia: InertiaWords | None = None
     rule_cards: list[Text] = Field(default_factory=list)

@@ -138,7 +138,8 @@ class Vehicle:
     """The vehicle the case goes under. Vehicle axes: x rearward of the front axle, y right of the centre line, z above
     ground. `weighed` and `weighed_after` map "front", "rear", or "front left" ... to kg; `limits` maps "front", "rear",
     "gross". `case_low` is the case datum in vehicle axes. `springs` maps "front"/"rear" to N/mm per axle. `steered` is the
-    steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity in vehicle axes."""
+    steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity in vehicle axes.
+    Places and inertia are as written: in the axes that `frame` names, "rearward-right-up" being the vehicle's own."""
 
     wheelbase: Quantity
     track: Quantity | None
@@ -159,6 +160,7 @@ class Vehicle:
     rule_cards: tuple[str, ...] = ()
     held_by: tuple[tuple[str, int], ...] = ()
     steered: str | None = None
+    frame: str = "rearward-right-up"
     at: Mark = NOWHERE
 
 

@@ -59,7 +59,8 @@ class Prism:
 
     Outline coordinates are [y, z], [x, z] or [x, y] for `along` 0, 1, 2, nominal, as written (either way round).
     `extent` holds the two overall sizes of the outline; when one deviates, all coordinates deviate in proportion.
-    `surface_tolerance` is the largest tolerance stated with a single coordinate: every side face may lie that far off.
+    Inside the overall sizes each coordinate has a band of its own: every side face may lie `surface_tolerance` off, the
+    outermost ones `edge_tolerance`.
     """
 
     outline: Ring
@@ -68,6 +69,7 @@ class Prism:
     height: Quantity
     along: int
     surface_tolerance: float = 0.0
+    edge_tolerance: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -123,6 +123,7 @@ def _prism(solid: PrismSolid, along: int, stretch: Stretch, extra: Extra, name: 
         ),
         half_height=_half(along, reach, stretch, extra, name),
         skin=(solid.skin[0] + sheared[0], solid.skin[1] + sheared[1]),
+        edge=solid.edge + max(extra.high_of(each) for each in sheared),
     )
 
 

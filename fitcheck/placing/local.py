@@ -43,7 +43,8 @@ class PrismSolid:
     """An outline about its middle. `across` scales it: overall sizes along the two outline axes, as forms.
 
     `rings` are the outline and its holes in outline axes, relative to the middle of the outline's bounding box. `skin`
-    is how far the side faces may lie off along the two outline axes, each as a helper value.
+    is how far the side faces may lie off along the two outline axes, each as a helper value, `edge` (mm) how far the
+    outermost may.
     """
 
     along: int
@@ -52,6 +53,7 @@ class PrismSolid:
     rings: tuple[Ring, ...]
     nominal: tuple[float, float]
     skin: tuple[Form, Form] = (constant(0.0), constant(0.0))
+    edge: float = 0.0
 
     def point(self, uv: Point2, top: bool) -> Forms3:
         """One corner as forms, in the shape's axes."""
@@ -150,6 +152,7 @@ def _prism(shape: Prism, extra: Extra, name: str) -> PrismSolid:
             extra.loose(shape.surface_tolerance, f"{name}/skin 0"),
             extra.loose(shape.surface_tolerance, f"{name}/skin 1"),
         ),
+        edge=shape.edge_tolerance,
     )
 
 
@@ -271,8 +274,8 @@ def reach_along(solid: Solid, row: Row, extra: Extra, name: str) -> tuple[Form, 
                 else [dot(row, solid.point(point, True)) for point in _corners(rings[0])]
             )
             first, second = outline_axes(along)
-            # The outermost faces may lie off by the skin, each by itself.
-            off = extra.high_of(solid.skin[0]) * abs(row[first]) + extra.high_of(solid.skin[1]) * abs(row[second])
+            # The outermost faces may lie off, each by itself.
+            off = solid.edge * (abs(row[first]) + abs(row[second]))
             below, above = extra.loose(off, f"{name}/skin low"), extra.loose(off, f"{name}/skin high")
             return extra.smallest(ends, f"{name}/low") + below, extra.largest(ends, f"{name}/high") + above
         case MeshSolid(vertices=vertices):

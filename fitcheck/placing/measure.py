@@ -32,7 +32,8 @@ Matcher = Callable[[Placed, Placed, tuple[Excuse, Excuse], int, int], PiecePair 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """The band of one pair. `looseness` is how much wider than true the bounds may be, `error` how much too small
-    the value, both in mm. `values` are the uncertain values that matter to it."""
+    the value, both in mm. `values` are the uncertain values that matter to it. `points_lowest` are where it may become
+    least."""
 
     band: Band
     points: tuple[Point, Point]
@@ -40,6 +41,7 @@ class Measure:
     error: float = 0.0
     looseness: float = 0.0
     note: str = ""
+    points_lowest: tuple[Point, Point] | None = None
 
 
 class PartPair:
@@ -90,6 +92,11 @@ class PartPair:
         floors = self._floors(widths, shift) if turning or self._needs_floors else []
         low, high, looseness = self._bounds(spreads, turning, widths, shift, floors)
         low = max(low, min(floors, default=-math.inf))
+        value = min(nearest.value, high)
+        if nearest.error and floors:
+            # Facets may understate the distance; the planes of the parts cannot.
+            nothing = {name: (0.0, 0.0) for name in widths if not is_helper(name)}
+            value = max(value, min(self._floors(nothing, shift)))
         falls, rises = self._turn_effects(nearest.value, turning, shift)
         rss_low = min(spread.value - root_sum_square([*spread.falls.values(), *falls.values()]) for spread in spreads)
         rss_high = min(spread.value + root_sum_square([*spread.rises.values(), *rises.values()]) for spread in spreads)
@@ -102,13 +109,14 @@ class PartPair:
         }
         return Measure(
             band=Band(
-                value=nearest.value,
-                low=low,
+                value=value,
+                low=min(low, value),
                 high=high,
                 rss_low=max(low, rss_low),
                 rss_high=min(high, rss_high),
             ),
             points=nearest.points,
+            points_lowest=min(spreads, key=lambda spread: spread.low).points,
             values=tuple(sorted(name for name in matter | {turn.name for turn in turning} if not is_helper(name))),
             error=nearest.error,
             looseness=looseness,

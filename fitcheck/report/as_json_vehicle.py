@@ -91,6 +91,7 @@ def _state(state: VehicleState) -> VehicleStateEntry:
         right_kg=_value(state.right),
         cg_mm=(x.value, y.value, _value(z)),
         stability_factor=_value(state.stability_factor),
+        cg_elsewhere_mm=dict(state.cg_elsewhere),
         front_share=state.front_share.value,
         rear_share=state.rear_share.value,
         inertia_kg_m2=state.inertia_kg_m2,

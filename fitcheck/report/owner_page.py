@@ -198,6 +198,9 @@ def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
         return
     yield f"The vehicle is {units.heavier(change.total.value)}."
     yield f"The front axle is {units.heavier(change.front.value)}, the rear axle is {units.heavier(change.rear.value)}."
+    for test in vehicle.limits:
+        if test.before is not None and test.before.value > test.limit_kg:
+            yield f"Before the change {_the(test.of)} was above its limit already."
     x, y, z = change.cg
     moves = [
         units.moved(x.value, "toward the rear", "toward the front"),

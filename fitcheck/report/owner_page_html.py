@@ -37,14 +37,16 @@ svg { width: 100%; height: auto; display: block; }
 @media print { :root { color-scheme: light; --paper: #fff; --ink: #000; --quiet: #444; --faint: #777; --body: #ececec;
     --pack: #cfdff0; --before: #9a9a9a; --after: #2b6aa8; --over: #a3341f; --rule: #c8c8c8; }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-  body { padding: 0; max-width: none; font-size: 7.9pt; line-height: 1.2; }
+  body { display: flex; flex-direction: column; min-height: 272mm;
+    padding: 0; max-width: none; font-size: 7.9pt; line-height: 1.2; }
   h1 { font-size: 13pt; } h2 { font-size: 8.8pt; margin: 1.6mm 0 .4mm; } .headline { margin: 1.4mm 0;
     padding: 1.4mm 2mm; }
   .columns { grid-template-columns: 1fr 1fr; gap: 0 6mm; } .columns.three { grid-template-columns: 1fr 1fr 1fr; }
   .load { grid-template-columns: 24mm 88mm 1fr; padding: .3mm 0; gap: 0 3mm; }
   .picture svg { width: 80%; margin: 0 auto; }
   .quiet, .load .figures, .slips div { font-size: 7pt; }
-  .slips { gap: 1.4mm 5mm; } .slips div { min-height: 6.5mm; } .slips .box { min-height: 12mm; } }
+  .slips { flex: 1; grid-template-rows: auto 1fr auto; gap: 1.4mm 5mm; }
+  .slips div { min-height: 6.5mm; } .slips .box { min-height: 12mm; } }
 """
 
 _SLIPS = (

@@ -46,13 +46,22 @@ _SMALLEST = 0.6
 
 def render(page: OwnerPage) -> bytes:
     """The whole file. The size of the letters is the largest at which all fits on the page."""
+    return _largest(page).finished()
+
+
+def room_left_mm(page: OwnerPage) -> float:
+    """What stays free at the foot of the sheet; below zero, something would run off it."""
+    return _largest(page).left
+
+
+def _largest(page: OwnerPage) -> _Sheet:
     share = 1.0
     while share > _SMALLEST:
         sheet = _Sheet(page, share)
         if sheet.left >= 0.0:
-            return sheet.finished()
+            return sheet
         share -= 0.04
-    return _Sheet(page, _SMALLEST).finished()
+    return _Sheet(page, _SMALLEST)
 
 
 class _Sheet:

@@ -104,6 +104,9 @@ class VehicleStateEntry(_Model):
     right_kg: Number | None
     cg_mm: tuple[Number, Number, Number | None] = Field(description="the height is null where nothing tells it")
     stability_factor: Number | None = Field(description="half the track over the height of the centre of gravity")
+    cg_elsewhere_mm: dict[str, Triple] = Field(
+        description="the same centre in other published axes from the front axle on the ground; empty without a height"
+    )
     front_share: Number
     rear_share: Number
     inertia_kg_m2: Matrix | None = Field(description="about the vehicle's own centre of gravity, vehicle axes")

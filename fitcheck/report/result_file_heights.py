@@ -78,7 +78,9 @@ class ScrewEntry(Model):
     thread: str
     places: int
     grip_worst_mm: tuple[Number, Number]
-    worst_window_mm: tuple[Number, Number | None] | None = Field(description="less the screw's own length tolerance")
+    worst_window_mm: tuple[Number, Number | None] | None = Field(
+        description="the nominal lengths that hold at worst, the screw's own tolerance included; crossed: none do"
+    )
     length_tolerance_mm: Number
     engagement_mm: Number | None
     published_engagement_mm: tuple[Number, Number] | None

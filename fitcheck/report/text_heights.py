@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from fitcheck.report.look import Look
-from fitcheck.report.wording import BASIS, floored, listed, plain, raised
+from fitcheck.report.wording import BASIS, counted, floored, listed, plain, raised
 from fitcheck.result_heights import FoundRow, HeightsAnswer, MovedRow, StackRow
 
 _BASES = ("nominal", "worst case", "rss")
@@ -73,7 +73,7 @@ def _conflict(answer: HeightsAnswer, look: Look) -> list[str]:
         if row.by is None:
             by = "giving way does not help by itself"
         elif row.unit == "pieces":
-            by = f"would have to give way by {row.by:.0f} {row.unit}"
+            by = f"would have to give way by {counted(round(row.by), 'piece')}"
         else:
             by = f"would have to give way by {raised(row.by, 2)} {row.unit}"
         lines += look.paragraph(f"- {row.what}: {by}", indent="  ", hang="    ")
@@ -94,8 +94,10 @@ def _stack(stack: StackRow, look: Look) -> list[str]:
         )
         for link in stack.links
     ]
-    if abs(stack.rest_mm) > 5e-4:
-        rows.append(("growth and turns", "", _signed(stack.rest_mm), "", "", ""))
+    left = [1.0 - sum(shares) for shares in zip(*((n.share_worst, n.share_rss) for n in stack.links), strict=True)]
+    if abs(stack.rest_mm) > 5e-4 or (left and 0.005 < left[0] < 1.0):
+        worst, rss = (_share(max(0.0, share)) for share in left or (0.0, 0.0))
+        rows.append(("growth and turns", "", _signed(stack.rest_mm), "", worst, rss))
     head = ("link", "known by", "adds", "tolerance", "of worst", "of rss")
     lines += look.table(head, rows, left=2)
     band = stack.band

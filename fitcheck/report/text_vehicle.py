@@ -23,6 +23,10 @@ def section(vehicle: VehicleBalance, look: Look, *, whole: bool) -> list[str]:
         "stands the worst case, in brackets the root-sum-square.",
         indent="  ",
     )
+    if vehicle.after is not None:
+        for name, at in vehicle.after.cg_elsewhere:
+            told = ", ".join(plain(value, 1) for value in at)
+            lines += look.paragraph(f"The centre after, told {name} from the front axle: ({told}).", indent="  ")
     lines += _limits(vehicle, look)
     if whole:
         lines += _moments(vehicle, look)

@@ -91,7 +91,8 @@ def shop_of(found: Sequence[Found]) -> Shop:
         columns += [Column(of=each.name, size=size) for size in sizes]
         if each.stock and each.at_most_pieces is not None:
             held = dict.fromkeys(range(first, len(columns)), 1.0)
-            title = f"at most {each.at_most_pieces} pieces in {each.name}"
+            pieces = "piece" if each.at_most_pieces == 1 else "pieces"
+            title = f"at most {each.at_most_pieces} {pieces} in {each.name}"
             limits.append(Limit(title=title, columns=held, most=each.at_most_pieces))
         if any(count is not None for _, count in each.stock):
             shelves.setdefault(each.stock, []).append(each)
@@ -250,9 +251,10 @@ def _solve(shop: Shop, goal: Floats, rows: Sequence[Row], *, whole: bool = True)
     count, width = len(shop.columns), len(goal)
     every = [(_padded(shop, name, width), 1.0, math.inf) for name in shop.found] if whole else []
     matrix = [*rows, *every]
-    constraint = LinearConstraint(
-        np.array([row for row, _, _ in matrix]), [low for _, low, _ in matrix], [high for _, _, high in matrix]
-    )
+    constraints = []
+    if matrix:
+        left, lows, highs = zip(*matrix, strict=True)
+        constraints.append(LinearConstraint(np.array(left), lows, highs))
     most = np.full(width, math.inf)
     for k, column in enumerate(shop.columns):
         if whole and shop.found[column.of].stock:
@@ -260,7 +262,7 @@ def _solve(shop: Shop, goal: Floats, rows: Sequence[Row], *, whole: bool = True)
     kinds = np.zeros(width)
     kinds[:count] = 1.0 if whole else 0.0
     solved = milp(
-        goal, constraints=constraint, integrality=kinds, bounds=Bounds(0.0, most), options={"mip_rel_gap": 0.0}
+        goal, constraints=constraints, integrality=kinds, bounds=Bounds(0.0, most), options={"mip_rel_gap": 0.0}
     )
     return None if solved.x is None else np.asarray(solved.x, dtype=float)
 

@@ -68,8 +68,8 @@ def said_of(study: Study, feet: LevelFeet) -> Iterator[str]:
     level = out_of_level(study, feet)
     band = level.band
     yield (
-        f"feet under {feet.under} ({', '.join(feet.feet)}): out of level by {band.value:.2f} in the drawing, at worst by "
-        f"{band.high:.2f} mm ({level.slope:.1f} mm in a metre); asked for: within {feet.within.nominal:g}"
+        f"feet under {feet.under} ({', '.join(feet.feet)}): out of level by {band.value:.2f} in the drawing, at worst "
+        f"by {band.high:.2f} mm ({_raised(level.slope)} mm in a metre); asked for: within {feet.within.nominal:g}"
     )
     if not feet.shims:
         return
@@ -82,12 +82,19 @@ def said_of(study: Study, feet: LevelFeet) -> Iterator[str]:
             yield f"shim pack on {name}: {pack} for {highest - top:.2f} mm; {abs(lacks):.2f} mm is left"
     if band.high > feet.within.nominal:
         thinnest = min(size for size, _ in feet.shims)
-        reached = "brings" if thinnest / 2 <= feet.within.nominal else "may not bring"
-        yield (
-            f"set {feet.under} down, measure the air over each foot with plastic gauges and shim it: with {thinnest:g} as "
-            f"the thinnest shim that {reached} them within {feet.within.nominal:g}; keep packs up to {band.high:.1f} mm "
-            "at hand"
+        # Between two packs that differ by the thinnest shim the nearer one is at most half of it off.
+        coarse = (
+            f"; the thinnest shim, {thinnest:g}, is too coarse for that" if thinnest / 2 > feet.within.nominal else ""
         )
+        yield (
+            f"set {feet.under} down, measure the air over each foot with plastic gauges and shim it to within "
+            f"{feet.within.nominal:g}{coarse}; keep packs up to {_raised(band.high)} mm at hand"
+        )
+
+
+def _raised(number: float) -> str:
+    """One decimal, never below the number itself."""
+    return f"{math.ceil(number * 10.0 - 1e-9) / 10.0:.1f}"
 
 
 def _top(study: Study, name: str) -> float:

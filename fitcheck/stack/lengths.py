@@ -72,6 +72,11 @@ class Fit:
         """Half-width of the screw's own length."""
         return 0.0 if self.length is None else own_pm(self.screw, self.length)
 
+    def narrowed(self) -> Ends:
+        """The nominal lengths that hold in the worst case, the screw's own tolerance included; crossed: none do."""
+        pm = own_pm(self.screw, self.window.low if self.length is None else self.length)
+        return Ends(low=self.worst.low + pm, high=self.worst.high - pm)
+
     def engaged(self) -> tuple[float, float, float, float]:
         """(nominal, worst half-width down, up, root-sum-square half-width) of the length beyond the grip."""
         length = self.length or 0.0

@@ -47,7 +47,7 @@ def _row(study: Study, screw: Screw, least_heights: Mapping[str, float], present
         engagement_mm=fit.needed,
         published_mm=fit.published,
         window_mm=_ends(fit.window),
-        worst_window_mm=_ends(fit.worst),
+        worst_window_mm=_ends(fit.narrowed()),
         length_mm=fit.length,
         length_pm_mm=fit.pm,
         opened_by=fit.opened_by,

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fitcheck.findings import TOUCH_MM
-from fitcheck.model.layout import Layout
 from fitcheck.result_heights import ConflictRow, FoundRow
 from fitcheck.stack.choose import Limit, Shop, add_tangent, choose, is_possible, least, shop_of, shortfall
 from fitcheck.stack.found import Found, Pick, found_in, heights_of, with_heights
@@ -20,10 +19,10 @@ MOST_ROUNDS = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """`layout` carries the chosen heights (None without a solution), `picks` by the name of each Found.
+    """`picks` are the chosen heights by the name of each Found; empty without a solution.
 
-    `needs` are the demands and the gap rules that the choice had to keep, `binding` the need with the least to spare,
-    `least` the least heights that would do by each basis.
+    `placed` is the layout with them (None without a solution), placed and in part measured. `needs` are the demands and
+    the gap rules that the choice had to keep, `least` the least heights that would do by each basis.
     """
 
     found: tuple[Found, ...]
@@ -31,7 +30,7 @@ class Solved:
     needs: tuple[Need, ...]
     basis: str
     least: Mapping[str, Mapping[str, float] | None]
-    layout: Layout | None
+    placed: Study | None
     conflict: tuple[ConflictRow, ...] = ()
 
     def margins(self) -> list[tuple[float, Need]]:
@@ -43,11 +42,14 @@ class Solved:
         return sorted(found, key=lambda pair: pair[0])
 
     def binding(self, name: str) -> str:
-        """The need that keeps a height from being less (for a need that it serves) in words; empty without one."""
-        for margin, need in self.margins():
-            if need.rates.get(name, 0.0) > 0.0:
-                return f"{need.title} ({margin:.2f} mm to spare)"
-        return ""
+        """The need that keeps a height from being less, in words; empty where it could as well be nothing."""
+        height = self.picks[name].height
+        lowest, decides = min(
+            ((margin / need.rates[name], need) for margin, need in self.margins() if need.rates.get(name, 0.0) > 0.0),
+            key=lambda pair: pair[0],
+            default=(height, None),
+        )
+        return "" if decides is None or lowest >= height else f"{decides.title} ({lowest:.2f} mm to spare)"
 
 
 def solve(study: Study) -> Solved:
@@ -64,8 +66,8 @@ def solve(study: Study) -> Solved:
             return _without(shop, found, needs, basis)
         if basis == RSS and _tighten(shop, needs, picks):
             continue
-        solved = with_heights(layout, found, picks)
-        further = _further(solved, study, found, picks, basis, needs)
+        placed = Study(with_heights(layout, found, picks), study.meshes, study.progress)
+        further = _further(placed, found, picks, basis, needs)
         if not further:
             return Solved(
                 found=found,
@@ -73,7 +75,7 @@ def solve(study: Study) -> Solved:
                 needs=tuple(needs),
                 basis=basis,
                 least=_least(found, needs),
-                layout=solved,
+                placed=placed,
             )
         needs = further
     # Not one of the rounds' choices kept every rule: that is said, and never taken as met.
@@ -98,11 +100,10 @@ def _tighten(shop: Shop, needs: Sequence[Need], picks: Mapping[str, Pick]) -> bo
 
 
 def _further(
-    solved: Layout, study: Study, found: Sequence[Found], picks: Mapping[str, Pick], basis: str, needs: Sequence[Need]
+    placed: Study, found: Sequence[Found], picks: Mapping[str, Pick], basis: str, needs: Sequence[Need]
 ) -> list[Need]:
     """All needs so far and those of the gap rules that the choice leaves unmet; empty if it leaves none."""
-    placed = Study(solved, study.meshes, study.progress)
-    probe = Study(probed(solved), study.meshes)
+    probe = Study(probed(placed.layout), placed.meshes)
     fresh = list(unmet_gaps(placed, probe, found, picks, basis))
     if not fresh:
         return []
@@ -124,7 +125,7 @@ def _without(shop: Shop, found: tuple[Found, ...], needs: Sequence[Need], basis:
         needs=tuple(needs),
         basis=basis,
         least=_least(found, needs),
-        layout=None,
+        placed=None,
         conflict=contradiction(shop, needs, basis),
     )
 

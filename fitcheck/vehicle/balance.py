@@ -32,11 +32,10 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
     swap = swap_of(study)
     if swap is None:
         return None
-    judge_by, unknown = study.layout.judge_by, list(swap.unknown)
-    before = _state(swap.before, unknown)
-    after = _state(swap.after, unknown)
+    judge_by = study.layout.judge_by
+    before, after = _state(swap.before), _state(swap.after)
     change = None
-    if swap.before is not None and swap.after is not None and after is not None:
+    if swap.before is not None and swap.after is not None:
         change = change_of(swap.before, swap.after)
     before, after = _with_inertia(swap, before, after)
     drops = springs.drops(swap, change)
@@ -50,8 +49,8 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         steered=vehicle.steered or "front",
         before=before,
         after=after,
-        laden=_state(swap.laden, unknown),
-        between=None if swap.after is None else _state(_between(swap.after), unknown),
+        laden=_state(swap.laden),
+        between=None if swap.after is None else _state(_between(swap.after)),
         change=change,
         limits=tuple(limits.tests(swap, judge_by)),
         further=tuple(limits.further(swap, judge_by)),
@@ -65,8 +64,8 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         case_box_mm=springs.case_box(study, swap),
         taken_as_exact=measured_exact(swap),
         guesses=tuple(value for value in swap.quantities.values() if value.is_guess and "vehicle." in value.name),
-        unknown=tuple(dict.fromkeys(unknown)),
-        says=tuple(_says(swap)),
+        unknown=swap.unknown,
+        says=tuple(_says(swap, after)),
     )
     return Weighed(swap=swap, summary=summary, cards=asked, judge_by=judge_by)
 
@@ -76,14 +75,8 @@ def _between(after: Loading) -> Loading:
     return replace(after, loads=tuple(load for load in after.loads if load.is_vehicle or load.sign < 0.0))
 
 
-def _state(loading: Loading | None, unknown: list[str]) -> VehicleState | None:
-    if loading is None:
-        return None
-    try:
-        return state_of(loading)
-    except ValueError as error:
-        unknown.append(str(error))
-        return None
+def _state(loading: Loading | None) -> VehicleState | None:
+    return None if loading is None else state_of(loading)
 
 
 def _with_inertia(
@@ -122,9 +115,11 @@ def _answer(test: cards.CardTest, judge_by: str) -> CardAnswer:
     return CardAnswer(name=test.card.name, says=test.card.says, answer=answer, source=str(test.card.source))
 
 
-def _says(swap: Swap) -> list[str]:
+def _says(swap: Swap, after: VehicleState | None) -> list[str]:
     """What the figures take for granted."""
     vehicle, said = swap.vehicle, list(swap.says)
+    if after is not None and min(after.front.low, after.rear.low) < 0.0:
+        said.append("an axle may lift off the ground: its load comes out below zero")
     if vehicle.weighed_as == "kerb" and not vehicle.payload:
         said.append("weighed at kerb mass: a limit that is met proves nothing for the laden vehicle")
     elif not vehicle.weighed_as:

@@ -13,7 +13,9 @@ import math
 from fitcheck.findings import Band
 from fitcheck.result import VehicleChange, VehicleState
 from fitcheck.vehicle.extremes import Figure, along, band, deviations, less, value, with_rss
+from fitcheck.vehicle.frames import VehiclePoint
 from fitcheck.vehicle.loading import Load, Loading, Span, X, Y, Z
+from fitcheck.vehicle.supplier import in_other_axes
 
 
 def _each(load: Load, stretch: float, datum: float) -> tuple[float, float]:
@@ -61,17 +63,21 @@ CENTRE = tuple(_place(axis) for axis in (X, Y, Z))
 def state_of(loading: Loading) -> VehicleState:
     """Everything that follows from one loading. Raises ValueError where nothing may be left of the vehicle."""
     height = band(loading, CENTRE[Z]) if loading.knows(Z) else None
+    centre = (band(loading, CENTRE[X]), band(loading, CENTRE[Y]), height)
     sides_known = any(load.multiple[Y] for load in loading.loads) and loading.knows(Y)
     return VehicleState(
         front=band(loading, FRONT),
         rear=band(loading, REAR),
         total=band(loading, TOTAL),
-        cg=(band(loading, CENTRE[X]), band(loading, CENTRE[Y]), height),
+        cg=centre,
         front_share=band(loading, FRONT_SHARE),
         rear_share=band(loading, REAR_SHARE),
         left=band(loading, LEFT) if sides_known else None,
         right=band(loading, RIGHT) if sides_known else None,
         stability_factor=_stability_factor(loading, height),
+        cg_elsewhere=()
+        if height is None
+        else in_other_axes(VehiclePoint(centre[0].value, centre[1].value, height.value)),
     )
 
 

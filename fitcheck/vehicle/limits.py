@@ -52,6 +52,9 @@ def _status(swap: Swap, key: str, after: Band | None, limit: float, judge_by: st
     if after is None:
         return Status.CANNOT_TELL
     status = judge(after, limit, Sense.AT_MOST, judge_by)
+    if after.low < 0.0 and status is Status.MET:
+        # An axle without a load is in the air, which no limit from above can see.
+        status = Status.NOT_MET if after.high < 0.0 else Status.CANNOT_TELL
     reading = reading_after(swap, key)
     if reading is not None:
         # A scale that shows too much is not argued away; one that is merely coarse takes nothing from the sum.

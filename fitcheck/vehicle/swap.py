@@ -17,6 +17,7 @@ from fitcheck.study import Study
 from fitcheck.vehicle import raised_axle
 from fitcheck.vehicle.frames import CaseInVehicle, VehiclePoint, rotation_of
 from fitcheck.vehicle.loading import Load, Loading, Span, fixed, span_of
+from fitcheck.vehicle.supplier import in_vehicle_axes
 from fitcheck.weights.bodies import Body, body_of
 
 AXLES = {"front": (0.0, 0.0, 1.0), "rear": (1.0, 0.0, 1.0)}
@@ -60,6 +61,7 @@ def swap_of(study: Study) -> Swap | None:
     vehicle = study.layout.sections.vehicle
     if vehicle is None:
         return None
+    vehicle = in_vehicle_axes(vehicle)
     bodies = tuple(body for body in (body_of(study, part) for part in study.layout.parts) if body is not None)
     swapped = [body for body in bodies if body.row.change != Change.RETAINED]
     case = _case(study, vehicle)
@@ -69,6 +71,9 @@ def swap_of(study: Study) -> Swap | None:
     missing = [body.row.part for body in swapped if body.weight is None]
     unknown = _unknown(vehicle, missing)
     carried = None if before is None or missing else before.with_loads(tuple(_parts(swapped, case)))
+    if carried is not None and _least_total(carried) <= 0.0:
+        unknown.append("what was taken out may weigh as much as the whole vehicle")
+        carried = None
     after = carried if case is not None or not swapped else None
     payload = tuple(_payload(vehicle))
     quantities = {value.name: value for value in _quantities(vehicle)}
@@ -87,6 +92,10 @@ def swap_of(study: Study) -> Swap | None:
         unknown=tuple(unknown),
         says=tuple(says),
     )
+
+
+def _least_total(loading: Loading) -> float:
+    return sum(min(load.sign * end for end in load.mass.ends) for load in loading.loads)
 
 
 def _case(study: Study, vehicle: Vehicle) -> CaseInVehicle | None:

@@ -141,12 +141,17 @@ def test_the_most_specific_rule_speaks(count: int) -> None:
 def test_of_two_equally_specific_the_larger() -> None:
     text = RULES + "  - {between: [m1, m2], at_least: 2}\n  - {between: [m2, m1], at_least: 4}\n"
     assert only(text, "gap").required == 4.0
-    text = RULES + "  - {between: [every module, anything], at_least: 2}\n  - {between: [anything, anything], at_least: 4}\n"
+    text = (
+        RULES
+        + "  - {between: [every module, anything], at_least: 2}\n  - {between: [anything, anything], at_least: 4}\n"
+    )
     assert {finding.required for finding in findings(text, "gap")} == {2.0}
 
 
 def test_no_rule_no_gap() -> None:
-    text = RULES + "  - {between: [every module, every module], at_least: 2}\n  - {between: [every lid, c], at_least: 9}\n"
+    text = (
+        RULES + "  - {between: [every module, every module], at_least: 2}\n  - {between: [every lid, c], at_least: 9}\n"
+    )
     assert [finding.parts for finding in findings(text, "gap")] == [("m1", "m2")]
 
 

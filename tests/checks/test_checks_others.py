@@ -53,8 +53,14 @@ def test_a_rule_speaks_of_a_possible_overlap_itself() -> None:
 
 
 @pytest.mark.parametrize("inner", ["{box: [10, 10, 10]}", "{cylinder: {diameter: 8, length: 10, along: y}}"])
-@pytest.mark.parametrize("outer", ["{box: [100, 50, 30]}", "{mesh: {file: block.stl, unit: mm}}",
-                                   "{prism: {outline: [[0, 0], [100, 0], [100, 50], [0, 50]], height: 30, along: z}}"])  # fmt: skip
+@pytest.mark.parametrize(
+    "outer",
+    [
+        "{box: [100, 50, 30]}",
+        "{mesh: {file: block.stl, unit: mm}}",
+        "{prism: {outline: [[0, 0], [100, 0], [100, 50], [0, 50]], height: 30, along: z}}",
+    ],
+)
 def test_a_part_wholly_inside_another_is_overlap(inner: str, outer: str, tmp_path: Path) -> None:
     trimesh.creation.box([100, 50, 30]).export(tmp_path / "block.stl")
     text = f"""
@@ -165,7 +171,8 @@ def test_file_scale(length: str, status: Status, tmp_path: Path) -> None:
 
 def test_sections_without_a_check_say_so() -> None:
     text = BOXES.format(at="150", size=20) + (
-        "cables: {hv_1: {diameter: 15.5, bend: 5 x, ends: [a, b], lug: 45, route: [[0, 0, 0], [9, 9, 9]], slack: 3 %}}\n"
+        "cables: {hv_1: {diameter: 15.5, bend: 5 x, ends: [a, b], lug: 45,\n"
+        "                route: [[0, 0, 0], [9, 9, 9]], slack: 3 %}}\n"
     )
     found = [finding for finding in findings(text) if finding.status is Status.NOT_CHECKED]
     assert {finding.check for finding in found} == {"bend", "cable length"}

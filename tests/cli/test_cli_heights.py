@@ -86,3 +86,23 @@ def test_a_contradiction_is_said_in_words_and_numbers(tmp_path, capsys):
         ("at most 4 pieces in lid_frame", "pieces"),
     ]
     assert result["contradiction"][0]["by"] == pytest.approx(5.4, abs=1e-4)
+
+
+def test_screws_are_answered_without_heights_to_be_found(tmp_path, capsys):
+    text = RISER.read_text(encoding="utf-8")
+    path = tmp_path / "bay.yaml"
+    path.write_text(text[: text.index("heights:\n")] + text[text.index("screws:\n") :], encoding="utf-8")
+    status, result = answered(path, capsys)
+    assert status == 1
+    assert "heights" not in result
+    assert result["screws"][0]["window_mm"] == [52.6, 54.6]
+
+
+def test_a_layout_with_neither_is_wrong_usage(tmp_path, capsys):
+    path = tmp_path / "bay.yaml"
+    path.write_text(
+        "fitcheck: 1\nparts:\n  m1: {role: module, change: new, shape: {box: [1, 1, 1]}, low_corner: [0, 0, 0]}\n",
+        encoding="utf-8",
+    )
+    assert main(["heights", str(path), "--quiet"]) == 2
+    assert "no `heights` section" in capsys.readouterr().err

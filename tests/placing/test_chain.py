@@ -113,13 +113,10 @@ def test_a_stack_adds_up_and_a_shared_reference_cancels() -> None:
     """
     chain = study(text).chain(BEGINNING)
     m1, m2, m3 = (chain.layout.by_name[name] for name in ("m1", "m2", "m3"))
-    assert chain.low(m3, 0).terms == {
-        name: 1.0 for name in ("m1.place.front", "m1.x", "m2.place.front", "m2.x", "m3.place.front")
-    }
+    between = ("m1.x", "m2.place.front", "m2.x", "m3.place.front")
+    assert chain.low(m3, 0).terms == dict.fromkeys(("m1.place.front", *between), 1.0)
     assert (chain.low(m3, 0) - chain.high(m2, 0)).terms == {"m3.place.front": 1.0}
-    assert (chain.low(m3, 0) - chain.low(m1, 0)).terms == {
-        name: 1.0 for name in ("m1.x", "m2.place.front", "m2.x", "m3.place.front")
-    }
+    assert (chain.low(m3, 0) - chain.low(m1, 0)).terms == dict.fromkeys(between, 1.0)
 
 
 def test_a_turned_part_is_placed_by_its_turned_box() -> None:
@@ -174,5 +171,3 @@ def test_states_share_the_layout_but_not_the_sizes() -> None:
     assert placed.states == (BEGINNING, END)
     assert placed.chain(BEGINNING).high(m1, 1).nominal == 60.0
     assert placed.chain(END).high(m1, 1).nominal == pytest.approx(60.6, abs=1e-12)
-
-

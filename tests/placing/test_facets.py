@@ -67,7 +67,7 @@ def test_a_huge_bar_says_how_coarse_it_is() -> None:
     assert radius == pytest.approx(20000.0 + found.error, abs=1e-6)
 
 
-REGION = Region(axis=2, plane=47.0, outline=((20.0, 40.0), (10.0, 20.0)), reach=5.0)
+REGION = Region(axis=2, plane=47.0, outline=((20.0, 40.0), (20.0, 30.0)), reach=5.0)
 
 
 def test_a_region_is_cut_out_of_a_face() -> None:
@@ -82,7 +82,7 @@ def test_a_region_is_cut_out_of_a_face() -> None:
     top = middles[np.abs(middles[:, 2] - 47.0) < 1e-9]
     outside = np.hypot(
         np.maximum(np.maximum(20.0 - top[:, 0], top[:, 0] - 40.0), 0.0),
-        np.maximum(np.maximum(10.0 - top[:, 1], top[:, 1] - 20.0), 0.0),
+        np.maximum(np.maximum(20.0 - top[:, 1], top[:, 1] - 30.0), 0.0),
     )
     assert outside.min() > 0.0
 

@@ -16,7 +16,6 @@ import trimesh
 from engine_layouts import built, corners, draws, layout, measured, pairs, study, uncertain
 from toleranced_layouts import BOXES, CURVED, TURNED
 
-from fitcheck.model.layout import Layout
 from fitcheck.placing.measure import Measure
 from fitcheck.study import Study
 
@@ -38,44 +37,40 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def measures(placed: Study, names: Iterable[tuple[str, str]]) -> dict[Key, Measure]:
     """Every pair in every state of the layout."""
-    return {
-        (one, other, state): measured(placed, one, other, state) for one, other in names for state in placed.states
-    }
+    return {(one, other, state): measured(placed, one, other, state) for one, other in names for state in placed.states}
 
 
-def values_of(written: Layout, values: Mapping[str, float]) -> dict[Key, float]:
-    return {key: found.band.value for key, found in measures(study(built(written, values)), pairs(written)).items()}
-
-
-def outside(bands: Mapping[Key, Measure], built_values: Mapping[Key, float], values: object) -> list[str]:
-    """What lies outside, in words."""
+def outside(bands: Mapping[Key, Measure], one_build: Mapping[Key, Measure], values: object) -> list[str]:
+    """What lies outside, in words. Measured on facets, a build's own distance may be too small by its `error`."""
     return [
-        f"{key}: {value} outside [{bands[key].band.low}, {bands[key].band.high}] with {values}"
-        for key, value in built_values.items()
-        if not bands[key].band.low - ROUNDING <= value <= bands[key].band.high + ROUNDING
+        f"{key}: {found.band.value} outside [{bands[key].band.low}, {bands[key].band.high}] with {values}"
+        for key, found in one_build.items()
+        if found.band.value + found.error < bands[key].band.low - ROUNDING
+        or found.band.value > bands[key].band.high + ROUNDING
     ]
 
 
 @pytest.mark.parametrize(
     ("text", "count"),
     [pytest.param(text, 200, id=name) for name, text in BOXES.items()]
-    + [pytest.param(text, 60, id=name) for name, text in CURVED.items()]
-    + [pytest.param(text, 60, id=name) for name, text in TURNED.items()],
+    + [pytest.param(text, 40, id=name) for name, text in CURVED.items()]
+    + [pytest.param(text, 50, id=name) for name, text in TURNED.items()],
 )
 def test_no_build_lies_outside_its_band(text: str, count: int, folder: Path) -> None:
     written = layout(text, folder)
     bands = measures(study(written), pairs(written))
     wrong: list[str] = []
     for values in draws(uncertain(written), count, seed=20260301):
-        wrong += outside(bands, values_of(written, values), values)
+        wrong += outside(bands, measures(study(built(written, values)), pairs(written)), values)
     assert wrong == []
 
 
 MOST_VALUES = 9
 
 
-@pytest.mark.parametrize("name", ["centred in a case", "a row of modules", "one on another, axes elsewhere",
-                                  "corner to corner"])  # fmt: skip
+@pytest.mark.parametrize(
+    "name", ["centred in a case", "a row of modules", "one on another, axes elsewhere", "corner to corner"]
+)
 def test_the_band_of_boxes_is_reached(name: str) -> None:
     """Somewhere among the builds with every value at an end the distance is `low`, and for single boxes `high`."""
     written = layout(BOXES[name])

@@ -1,4 +1,4 @@
-"""Laws of the vehicle's bands: no build within the bands lies outside, bounds are reached, nothing hangs on the axes."""
+"""Laws of the vehicle's bands: no build within tolerance lies outside, bounds are reached, sums hold."""
 
 from __future__ import annotations
 

@@ -205,9 +205,6 @@ TURNED = {
           bar:
             {role: column, change: new, turn: {y: 60 ± 0.5},
              shape: {cylinder: {diameter: 20 ± 0.3, length: 90, along: x}}, low_corner: [0, 0, 0]}
-          m1:
-            {role: module, change: new, shape: {box: [40, 30, 20]},
-             place: {front: 30 short of bar, left: 3 short of bar, bottom: 30 short of bar}}
           on: {role: lid, change: new, shape: {box: [40, 30, 4]},
              place: {front: flush with bar, left: flush with bar, bottom: 2 ± 1 clear of bar top}}
     """,

@@ -1,10 +1,10 @@
 """Linear gap stacks with published or recomputed answers, through whole layouts.
 
-Sources: a housing of 4.020 ± 0.005 in less three parts (gap 0.020, worst case ± 0.015, root-sum-square ± 0.00794): public
-engineering article on stack-up analysis, inputs read on one page, results recomputed. The rule that worst cases add up
-and independent deviations add in squares: F. Scholz, Tolerance Stack Analysis Methods, 1995, read on one public page.
-Ten equal parts and three terms: the same two formulas on round numbers. Eight modules in a case: own figures, with the
-limits of ISO 2768-1 class m.
+Sources: a housing of 4.020 ± 0.005 in less three parts (gap 0.020, worst case ± 0.015, root-sum-square ± 0.00794):
+public engineering article on stack-up analysis, inputs read on one page, results recomputed. The rule that worst cases
+add up and independent deviations add in squares: F. Scholz, Tolerance Stack Analysis Methods, 1995, read on one public
+page. Ten equal parts and three terms: the same two formulas on round numbers. Eight modules in a case: own figures,
+with the limits of ISO 2768-1 class m.
 """
 
 from __future__ import annotations

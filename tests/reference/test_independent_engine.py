@@ -1,7 +1,7 @@
 """Distances of placed parts against an independent engine: the Flexible Collision Library (python-fcl).
 
-Layouts of turned boxes, round bars and meshes are placed by fitcheck; the same bodies, built here from their corners and
-given to the other engine, must be as far apart. Round bars as the other engine knows them: to its own 1e-4.
+Layouts of turned boxes, round bars and meshes are placed by fitcheck; the same bodies, built here from their corners
+and given to the other engine, must be as far apart. Round bars as the other engine knows them: to its own 1e-4.
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ class Body:
     """One part as text for a layout, and as a body of the other engine."""
 
     def __init__(self, random: Random, name: str, kind: str, folder: Path) -> None:
-        self.turns = [(random.choice("xyz"), round(random.uniform(-180, 180), 1)) for _ in range(random.choice([0, 1, 2]))]
+        self.turns = [
+            (random.choice("xyz"), round(random.uniform(-180, 180), 1)) for _ in range(random.choice([0, 1, 2]))
+        ]
         self.low = np.array([round(random.uniform(0, 120), 2) for _ in range(3)])
         size = np.array([round(random.uniform(8, 60), 2) for _ in range(3)])
         rotation = np.eye(3)

@@ -13,8 +13,8 @@ from dataclasses import replace
 import pytest
 
 from fitcheck.findings import Band
-from fitcheck.vehicle.figures import CENTRE, FRONT, REAR, change_of, state_of
 from fitcheck.vehicle.extremes import value
+from fitcheck.vehicle.figures import CENTRE, FRONT, REAR, change_of, state_of
 from fitcheck.vehicle.frames import ForwardLeftUp, MirroredFrame, from_forward_left_up, rotation_of, to_forward_left_up
 from fitcheck.vehicle.loading import Load, Loading, fixed
 from fitcheck.vehicle.raised_axle import height_mm
@@ -76,8 +76,8 @@ def test_jazar_chapter_2_exercises(mass, base, behind, front, rear):
 
 
 def test_height_of_the_centre_with_the_rear_raised():
-    """2000 kg on 2.30 m, centre 1.10 m behind the front axle, wheels 0.30 m, slope 30 degrees, front then 11 418.533 N,
-    rear 8201.467 N: the centre is at 0.54 m."""
+    """2000 kg on 2.30 m, centre 1.10 m behind the front axle, wheels 0.30 m, slope 30 degrees, front then
+    11 418.533 N, rear 8201.467 N: the centre is at 0.54 m."""
     g, base = 9.81, 2300.0
     front = 2000 * 1.20 / 2.30
     found = height_mm(
@@ -107,7 +107,7 @@ def test_stability_factor(track, height, factor):
 
 
 def test_pack_swap():
-    """The vector is told with x rearward, y left, z up: a mirrored set, which is refused; as forward-left-up it is read.
+    """The vector is told with x rearward, y left, z up: a mirrored set, which is refused; forward-left-up is read.
 
     1500 kg at (1.200, 0, 0.540) m, wheelbase 2.700, track 1.530; 250 kg at (1.550, 0, 0.300) out, 290 kg at (1.530,
     0.010 left, 0.335) in.

@@ -1,8 +1,8 @@
 """The two worked vehicles of the demo layouts, their figures worked out by hand: moments about the front axle.
 
-Tug: 2980 kg (1460 / 1520), wheelbase 1800, track 1250, centre at 640; 588 kg at (1150, 0, 560) and 21.5 at (1150, 0, 455)
-go out, 470 at (1030, 12, 585), 16.4 at (1050, 0, 690) and 9.1 at (900, 60, 730) come in. Sweeper: wheelbase 2200,
-1710 / 2740 kg, 96 kg more at 2450.
+Tug: 2980 kg (1460 / 1520), wheelbase 1800, track 1250, centre at 640; 588 kg at (1150, 0, 560) and 21.5 at
+(1150, 0, 455) go out, 470 at (1030, 12, 585), 16.4 at (1050, 0, 690) and 9.1 at (900, 60, 730) come in. Sweeper:
+wheelbase 2200, 1710 / 2740 kg, 96 kg more at 2450.
 """
 
 from __future__ import annotations

@@ -9,13 +9,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from vehicle_layouts import vehicle
 
 from fitcheck.layoutfile.read import read_text
 from fitcheck.result import MassSummary
 from fitcheck.run import MeshShelf
 from fitcheck.study import Study
 from fitcheck.weights.ledger import balance_of
-from vehicle_layouts import vehicle
 
 KG_PER_LB, MM_PER_INCH = 0.45359237, 25.4
 HEAD = "fitcheck: 1\nunits: {length: in, mass: lb}\naxes: {x: rearward, y: right, z: up}\n"
@@ -106,7 +106,8 @@ def test_the_same_problem_as_a_vehicle_on_two_axles():
     weighed = {"front": 2886 - 1016.7378, "rear": 1016.7378}
     text = (
         f"{HEAD}parts:\n{lines((1, 0), [(-30, 71), (97, 71), (20, 71), (30, 94)])}"
-        f"vehicle: {{wheelbase: 100, weighed: {{front: {weighed['front']}, rear: {weighed['rear']}}}, case_low: [0, 0, 0]}}\n"
+        f"vehicle: {{wheelbase: 100, case_low: [0, 0, 0], "
+        f"weighed: {{front: {weighed['front']}, rear: {weighed['rear']}}}}}\n"
     )
     found = vehicle(text)
     assert found.after is not None

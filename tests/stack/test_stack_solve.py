@@ -84,7 +84,7 @@ def test_contradicting_demands_are_named_with_what_they_lack():
         "{stock: [3, 5, 8], at_most_pieces: 4, tolerance: 0.2}",
         "[{clear_height: [m1, lid], at_least: 8}, {clear_height: [m1, lid], at_most: 9}]",
     )
-    assert found.layout is None
+    assert found.placed is None
     assert [(row.what.split()[-1], row.by) for row in found.conflict] == [
         ("8", pytest.approx(2.2, abs=1e-5)),
         ("9", pytest.approx(2.2, abs=1e-5)),
@@ -107,7 +107,7 @@ def test_what_does_not_matter_is_not_in_the_contradiction():
     )
     assert [row.what for row in found.conflict] == [
         "clear height m1 - lid at least 20",
-        "at most 1 pieces in frame",
+        "at most 1 piece in frame",
     ]
 
 
@@ -115,7 +115,7 @@ def test_no_solution_is_not_met():
     answer = answered(frame("{stock: [3], at_most_pieces: 1, tolerance: 0.2}", AT_LEAST_8))
     (finding,) = (one for one in answer.findings if one.check == "clear height")
     assert finding.status is Status.NOT_MET
-    assert "at most 1 pieces in frame" in finding.reason
+    assert "at most 1 piece in frame" in finding.reason
 
 
 def test_tied_parts_share_a_height_and_a_shelf():
@@ -146,8 +146,8 @@ def test_tied_parts_share_a_height_and_a_shelf():
 
 def test_the_solved_layout_has_the_margins_that_were_promised():
     found = solved("{stock: [3, 5, 8], at_most_pieces: 4, piece_tolerance: 0.1}", AT_LEAST_8)
-    assert found.layout is not None
-    (finding,) = clear_height.check(study(found.layout))
+    assert found.placed is not None
+    (finding,) = clear_height.check(found.placed)
     margin, _ = found.margins()[0]
     assert finding.band is not None
     assert finding.band.low - 8.0 == pytest.approx(margin, abs=1e-9)

@@ -94,7 +94,7 @@ def test_turned_boxes_against_trimesh():
         "front left": (mass - rear) * half / mass, "front right": (mass - rear) * (1 - half / mass),
         "rear left": rear * half / mass, "rear right": rear * (1 - half / mass),
     }  # fmt: skip
-    told = ", ".join(f"{name}: {kg!r}" for name, kg in weighed.items())
+    told = ", ".join(f"{name}: {float(kg)!r}" for name, kg in weighed.items())
     found = vehicle(
         layout(
             parts,

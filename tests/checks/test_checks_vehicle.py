@@ -1,0 +1,250 @@
+"""Axle load, gross mass, weighed mass, ground clearance, restraint and rule cards as findings."""
+
+from __future__ import annotations
+
+import pytest
+from vehicle_layouts import HEAD, cube, layout, weigh
+
+from fitcheck.checks import axle_load, gross_mass, ground_clearance, restraint, rule_card, vehicle, weighed_mass
+from fitcheck.errors import LayoutErrors
+from fitcheck.findings import Finding, Status
+from fitcheck.result import exit_status
+
+SWAP = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "150", (0, 0, 0))
+WHERE = "case_low: [1000, 0, 400], "
+LIMITS = "limits: {front: 1100, rear: 1100, gross: 2200}, "
+
+
+def section(
+    more: str = "", *, weighed: str = "{front: 1000, rear: 1000}", where: str = WHERE, limits: str = LIMITS
+) -> str:
+    return f"{{wheelbase: 2000, track: 1200, weighed: {weighed}, {where}{limits}{more}}}"
+
+
+def findings(text: str) -> dict[tuple[str, tuple[str, ...]], Finding]:
+    return {(one.check, one.parts): one for one in vehicle.check(weigh(text))}
+
+
+def test_each_limit_is_tested_by_itself():
+    """50 kg more in the middle: 1025 on each axle, 2050 in all."""
+    found = findings(layout(SWAP, section(limits="limits: {front: 1025, rear: 1024.9, gross: 2050}")))
+    front, rear, gross = (
+        found[key] for key in (("axle load", ("front axle",)), ("axle load", ("rear axle",)), ("gross mass", ()))
+    )
+    assert (front.status, rear.status, gross.status) == (Status.MET, Status.NOT_MET, Status.MET)
+    assert front.band is not None
+    assert front.band.value == pytest.approx(1025, abs=1e-9)
+
+
+def test_a_limit_that_is_not_stated_gives_no_finding():
+    found = findings(layout(SWAP, section(limits="limits: {rear: 1100}")))
+    assert list(found) == [("axle load", ("rear axle",))]
+
+
+def test_a_limit_inside_the_band_cannot_be_told_and_names_the_reading_that_settles_it():
+    text = layout(SWAP.replace("mass: 150", "mass: 150 ± 4"), section(limits="limits: {gross: 2051}"))
+    (finding,) = gross_mass.check(weigh(text))
+    assert finding.status is Status.CANNOT_TELL
+    assert finding.band is not None
+    assert (finding.band.low, finding.band.high) == pytest.approx((2046, 2054), abs=1e-9)
+    assert finding.settle_by == "new.mass to ± 1 kg"
+    settled = layout(SWAP.replace("mass: 150", "mass: 150 ± 1"), section(limits="limits: {gross: 2051}"))
+    assert gross_mass.check(weigh(settled))[0].status is Status.MET
+
+
+def test_the_judged_band_is_the_one_the_layout_asks_for():
+    parts = cube("new", "new", "150 ± 3", (0, 0, 0)) + cube("more", "new", "10 ± 4", (0, 0, 0))
+    for judge_by, status in (("worst case", Status.CANNOT_TELL), ("rss", Status.MET)):
+        text = layout(parts, section(limits="limits: {gross: 2166}"), head=f"{HEAD}judge_by: {judge_by}\n")
+        assert gross_mass.check(weigh(text))[0].status is status
+
+
+def test_a_removed_part_without_a_mass_leaves_the_axles_untold():
+    text = layout(SWAP.replace("mass: 100, ", ""), section())
+    found = vehicle.check(weigh(text))
+    assert {one.status for one in found} == {Status.CANNOT_TELL}
+    assert all("old" in one.reason for one in found)
+    assert found[0].settle_by == "weigh old"
+    assert exit_status(found) == 3
+
+
+def test_retained_parts_need_no_mass_for_the_axles():
+    kept = cube("kept", "retained", "", (0, 0, 0))
+    assert {one.status for one in vehicle.check(weigh(layout(SWAP + kept, section())))} == {Status.MET}
+
+
+def test_without_a_place_only_the_gross_mass_is_told():
+    found = findings(layout(SWAP, section(where="")))
+    assert found["gross mass", ()].status is Status.MET
+    assert found["axle load", ("rear axle",)].status is Status.CANNOT_TELL
+    assert "case_low" in found["axle load", ("rear axle",)].reason
+
+
+def test_an_unweighed_vehicle_cannot_be_told():
+    text = layout(SWAP, f"{{wheelbase: 2000, {WHERE}{LIMITS}}}")
+    found = vehicle.check(weigh(text))
+    assert [one.status for one in found] == [Status.CANNOT_TELL] * 3
+    assert found[0].settle_by == "weigh both axles with the original build in"
+
+
+def test_a_guess_is_never_met_and_still_can_fail():
+    guessed = SWAP.replace("mass: 150", "mass: {value: 150, tolerance: 1, known_by: guess}")
+    (gross,) = gross_mass.check(weigh(layout(guessed, section())))
+    assert gross.status is Status.CANNOT_TELL
+    assert gross.rests_on_guess == ("new.mass",)
+    (over,) = gross_mass.check(weigh(layout(guessed, section(limits="limits: {gross: 2000}"))))
+    assert over.status is Status.NOT_MET
+
+
+def test_a_guessed_place_counts_too():
+    placed = SWAP.replace(
+        "low_corner: [-10, -10, -10]", "low_corner: [{value: -10, tolerance: 5, known_by: guess}, -10, -10]"
+    )
+    found = axle_load.check(weigh(layout(placed, section())))
+    assert {one.status for one in found} == {Status.CANNOT_TELL}
+    assert all("new.low_corner.x" in one.rests_on_guess for one in found)
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ("weighed_as: kerb", "proves nothing for the laden vehicle"),
+        ("weighed_as: laden", ""),
+        ("", "empty or laden is not stated"),
+        ("weighed_as: kerb, payload: [{mass: 100, at: [500, 0, 900]}]", "payload aboard"),
+    ],
+)
+def test_what_a_met_limit_proves_is_said(more, words):
+    (gross,) = gross_mass.check(weigh(layout(SWAP, section(more))))
+    assert gross.status is Status.MET
+    assert words in gross.reason
+
+
+def test_payload_is_put_on_top():
+    found = weigh(layout(SWAP, section("payload: [{mass: 100, at: [500, 0, 900]}]")))
+    front, rear = axle_load.check(found)
+    assert front.band is not None
+    assert rear.band is not None
+    assert (front.band.value, rear.band.value) == pytest.approx((1100, 1050), abs=1e-9)
+    assert found.summary.after is not None
+    assert found.summary.after.front.value == pytest.approx(1025, abs=1e-9)
+
+
+def test_the_scale_after_the_job_overrules_a_sum_that_says_less():
+    found = weigh(layout(SWAP, section("weighed_after: {front: 1050 ± 1, rear: 1180 ± 2}")))
+    rear = axle_load.check(found)[1]
+    assert rear.status is Status.NOT_MET
+    assert "1180.0 kg" in rear.reason
+    assert [one.status for one in weighed_mass.check(found)] == [Status.NOT_MET] * 3
+
+
+def test_scale_and_sum_that_agree():
+    found = weighed_mass.check(weigh(layout(SWAP, section("pack_weighed: {original: 100.4, proposed: 160 ± 1}"))))
+    original, proposed = found
+    assert original.status is Status.MET
+    assert original.required == pytest.approx(1.104, abs=1e-9)  # 0.1 kg and 1 % of 100.4
+    assert proposed.status is Status.NOT_MET
+    assert proposed.band is not None
+    assert proposed.band.value == pytest.approx(10.0, abs=1e-9)
+    assert "10.00 kg lighter" in proposed.reason
+
+
+def test_a_scale_beside_an_unknown_sum_cannot_be_told():
+    text = layout(SWAP.replace("mass: 100, ", ""), section("pack_weighed: {original: 100}"))
+    (finding,) = weighed_mass.check(weigh(text))
+    assert finding.status is Status.CANNOT_TELL
+
+
+def test_springs_sink_by_weight_over_rate():
+    """100 kg more over the rear axle on 60 N/mm: 100 x 9.80665 / 60 = 16.34 mm; 180 measured leave 163.66 mm."""
+    parts = cube("new", "new", "100", (0, 0, 0))
+    more = "springs: {front: 50 N/mm, rear: 60 N/mm}, ground_clearance: {measured: 180, at_least: 160}"
+    found = weigh(layout(parts, section(more, where="case_low: [2000, 0, 400], ")))
+    assert dict(found.summary.spring_drop_mm)["rear"].value == pytest.approx(16.34442, abs=1e-5)
+    assert dict(found.summary.spring_drop_mm)["front"].value == pytest.approx(0.0, abs=1e-9)
+    (finding,) = ground_clearance.check(found)
+    assert finding.status is Status.MET
+    # The case's rear end stands 10 mm behind the axle and sinks a little more.
+    assert finding.band is not None
+    assert finding.band.value == pytest.approx(180 - 16.34442 * 2010 / 2000, abs=1e-5)
+
+
+def test_clearance_without_springs_cannot_be_told():
+    (finding,) = ground_clearance.check(
+        weigh(layout(SWAP, section("ground_clearance: {measured: 180, at_least: 160}")))
+    )
+    assert finding.status is Status.CANNOT_TELL
+    assert "spring rate" in finding.settle_by
+
+
+def test_a_pack_that_hangs_lower_takes_clearance():
+    lower = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "100", (0, 0, -30))
+    more = "springs: {front: 50 N/mm, rear: 60 N/mm}, ground_clearance: {measured: 180, at_least: 160}"
+    (finding,) = ground_clearance.check(weigh(layout(lower, section(more))))
+    assert finding.band is not None
+    assert finding.band.value == pytest.approx(150.0, abs=1e-9)
+    assert finding.status is Status.NOT_MET
+
+
+BOLTS = "screws: {bolt: {thread: THREAD, property_class: 8.8, direction: down, clamps: [5], into: {nut: ISO 4032}}}\n"
+
+
+def test_restraint_is_an_estimate_and_never_met():
+    """150 kg at 20 g: 29 420 N on four M10 of 8.8: 7355 N each, where half of 800 MPa on 58 mm2 is 23.2 kN."""
+    text = layout(SWAP, section("category: N1, held_by: {bolt: 4}"), tail=BOLTS.replace("THREAD", "M10"))
+    shear, pull = restraint.check(weigh(text))
+    assert (shear.status, pull.status) == (Status.CANNOT_TELL, Status.CANNOT_TELL)
+    assert shear.band is not None
+    assert pull.band is not None
+    assert shear.band.value == pytest.approx(150 * 20 * 9.80665 / 4000, abs=1e-9)
+    assert pull.band.value == pytest.approx(150 * 10 * 9.80665 / 4000, abs=1e-9)
+    assert shear.required == pytest.approx(23.2, abs=0.01)
+    assert "for an engineer to sign" in shear.reason
+
+
+def test_restraint_that_breaks_the_fastener_is_not_met():
+    text = layout(SWAP, section("held_by: {bolt: 1}"), tail=BOLTS.replace("THREAD", "M6"))
+    shear, _ = restraint.check(weigh(text))
+    assert shear.status is Status.NOT_MET
+
+
+def test_restraint_tables_by_category():
+    rows = weigh(layout(SWAP, section("category: M3"))).summary.restraint
+    assert [(row.direction, row.g) for row in rows] == [
+        ("lengthwise", 6.6), ("sideways", 5.0), ("front", 20.0), ("side", 15.0), ("rear", 10.0), ("vertical", 10.0),
+    ]  # fmt: skip
+    assert "from memory" in rows[3].source
+    outside = weigh(layout(SWAP, section("category: T1"))).summary.restraint
+    assert [row.direction for row in outside] == ["front", "side", "rear", "vertical"]
+
+
+def test_without_category_or_fasteners_nothing_is_said_of_restraint():
+    assert weigh(layout(SWAP, section())).summary.restraint == ()
+
+
+def test_rule_cards_come_only_by_name():
+    assert rule_card.check(weigh(layout(SWAP, section()))) == []
+    more = (
+        "springs: {front: 5 N/mm, rear: 5 N/mm}, ground_clearance: 130, "
+        "rule_cards: [ride height change AU, ground clearance near axle AU, every limit, steered axle share EU]"
+    )
+    found = weigh(layout(SWAP, section(more)))
+    told = {one.parts[0]: one for one in rule_card.check(found)}
+    assert set(told) == {"ride height change AU", "ground clearance near axle AU", "steered axle share EU"}
+    # 25 kg on 5 N/mm sink 49.03 mm.
+    assert told["ride height change AU"].status is Status.MET
+    assert told["ground clearance near axle AU"].status is Status.NOT_MET
+    assert told["steered axle share EU"].band is not None
+    assert told["steered axle share EU"].band.value == pytest.approx(50.0, abs=1e-9)
+    assert {card.name for card in found.summary.cards} == {*told, "every limit"}
+    assert all("not an approval" in card.answer for card in found.summary.cards if card.name == "ride height change AU")
+
+
+def test_an_unknown_card_and_too_high_a_lift_are_problems_of_the_layout():
+    more = "rule_cards: [every limt], raised_axle: {raised: rear, lift: 2000, other_axle: 1100, wheel_radius: 300}"
+    with pytest.raises(LayoutErrors) as caught:
+        weigh(layout(SWAP, section(more)))
+    said = str(caught.value)
+    assert "no rule card 'every limt'" in said
+    assert "did you mean 'every limit'?" in said
+    assert "lifted by as much as the wheelbase" in said

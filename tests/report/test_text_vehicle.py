@@ -1,0 +1,61 @@
+"""The vehicle in the text report."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from vehicle_layouts import cube, layout, vehicle
+
+from fitcheck.report.as_text import render
+from fitcheck.report.look import Look
+from fitcheck.report.text_vehicle import section
+from fitcheck.run import balance
+
+DEMO = Path(__file__).parents[2] / "demo_geometry"
+
+
+def told(path: Path) -> str:
+    return render(balance(path))
+
+
+def test_the_tug_in_text():
+    text = told(DEMO / "05_tow_tug" / "layout.yaml")
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    assert "rear axle [kg] 1 520.00 1 413.66 -106.34" in lines
+    assert "stability factor 0.977 0.962 -0.014" in lines
+    assert "AT OR BELOW EVERY STATED LIMIT; NOT AN APPROVAL" in text
+    assert "Still to be added at the pack's place: at most 344.4 kg, bound by the limit of the front axle." in text
+
+
+def test_the_sweeper_in_text():
+    text = told(DEMO / "06_street_sweeper" / "layout.yaml")
+    assert "A STATED LIMIT IS PASSED" in text
+    assert "46.91 over  not met" in text
+    assert "proves nothing for the laden vehicle" in " ".join(text.split())
+
+
+def test_everything_a_vehicle_can_say_fits_the_width():
+    parts = cube("old", "removed", "100 ± 1", (0, 0, 0)) + cube("new", "new", "150 ± 1", (0, 30, 0))
+    section_text = (
+        "{wheelbase: 2000 ± 2, track: 1200, cg_height: 600 ± 20, case_low: [1000, 0, 400], steered: front, "
+        "weighed: {front left: 500 ± 5, front right: 500 ± 5, rear left: 490 ± 5, rear right: 510 ± 5}, "
+        "limits: {front: 1100, rear: 1100, gross: 2200}, payload: [{mass: 75, at: [800, -300, 900]}], "
+        "springs: {front: 50 N/mm, rear: 60 N/mm}, ground_clearance: {measured: 180, at_least: 160}, "
+        "raised_axle: {raised: rear, lift: 600, other_axle: 1080, wheel_radius: 300}, pack_weighed: 101, "
+        "category: N1, held_by: {bolt: 4}, inertia: [[500, 0, 0], [0, 1500, 0], [0, 0, 1700]], "
+        "rule_cards: [ride height change AU, every limit]}"
+    )
+    tail = "screws: {bolt: {thread: M10, property_class: 8.8, direction: down, clamps: [5], into: {nut: ISO 4032}}}\n"
+    found = vehicle(layout(parts, section_text, tail=tail))
+    lines = section(found, Look(width=100), whole=True)
+    assert max(map(len, lines)) <= 100
+    text = " ".join(" ".join(lines).split())
+    for words in (
+        "left wheels [kg]", "payload aboard", "inertia xz", "The rear axle sinks by", "Ground clearance",
+        "by the raised axle",
+        "an estimate for an engineer to sign", "kN; strength", "ride height change AU", "original pack",
+    ):  # fmt: skip
+        assert words in text
+    short = section(found, Look(width=100), whole=False)
+    assert len(short) < len(lines)
+    assert not any("Moments" in line for line in short)

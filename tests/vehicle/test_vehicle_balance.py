@@ -1,0 +1,159 @@
+"""The vehicle's side of the balance: what it rests on, what is left over, corners, raised axle, moments."""
+
+from __future__ import annotations
+
+import pytest
+from vehicle_layouts import HEAD, cube, layout, vehicle, weigh
+
+SWAP = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "150", (0, 0, 0))
+PLAIN = "{wheelbase: 2000, track: 1200, weighed: {front: 1000, rear: 1000}, case_low: [1000, 0, 400]"
+
+
+def test_no_vehicle_no_answer():
+    from vehicle_layouts import study
+
+    from fitcheck.vehicle.balance import weighed
+    from fitcheck.weights.ledger import balance_of
+
+    one = study(f"{HEAD}parts:\n{SWAP}")
+    assert weighed(one, balance_of(one)) is None
+
+
+def test_axle_weights_alone_put_the_centre_on_the_line_and_say_so():
+    found = vehicle(layout(SWAP, f"{PLAIN}}}"))
+    assert found.before is not None
+    assert found.before.cg[1].value == 0.0
+    assert found.before.cg[2] is None
+    assert found.before.left is None
+    assert any("centre line" in text for text in found.says)
+    assert any("height" in text for text in found.says)
+
+
+def test_four_corners_tell_left_and_right():
+    corners = "{front left: 550, front right: 450, rear left: 500, rear right: 500}"
+    parts = cube("new", "new", "60", (0, 300, 0))
+    found = vehicle(layout(parts, f"{{wheelbase: 2000, track: 1200, weighed: {corners}, case_low: [1000, 0, 400]}}"))
+    before, after = found.before, found.after
+    assert before is not None
+    assert after is not None
+    assert before.left is not None
+    assert after.right is not None
+    assert (before.front.value, before.left.value) == pytest.approx((1000, 1050), abs=1e-9)
+    assert before.cg[1].value == pytest.approx(-100 / 2000 * 600, abs=1e-9)
+    assert after.right.value == pytest.approx(950 + 60 * 0.75, abs=1e-9)
+
+
+def test_corners_without_a_track_are_taken_as_axles():
+    corners = "{front left: 550, front right: 450, rear left: 500, rear right: 500}"
+    found = vehicle(layout(SWAP, f"{{wheelbase: 2000, weighed: {corners}, case_low: [1000, 0, 400]}}"))
+    assert found.before is not None
+    assert found.before.left is None
+    assert any("no track" in text for text in found.says)
+
+
+def test_case_axes_that_look_forward():
+    head = HEAD.replace("{x: rearward, y: right, z: up}", "{x: forward, y: left, z: up}")
+    parts = cube("new", "new", "100", (500, 100, 50))
+    text = layout(parts, f"{PLAIN}, cg_height: 600}}", head=head)
+    found = vehicle(text)
+    assert found.moments[0].arm_mm == pytest.approx((500, -100, 450), abs=1e-9)
+    assert found.after is not None
+    assert found.after.front.value == pytest.approx(1075, abs=1e-9)
+    assert found.after.cg[1].value == pytest.approx(-100 * 100 / 2100, abs=1e-9)
+
+
+def test_moments_are_mass_times_arm():
+    text = layout(SWAP.replace("mass: 150", "mass: 150 ± 1"), f"{PLAIN.replace('[1000,', '[1000 ± 2,')}}}")
+    row = vehicle(text).moments[1]
+    assert (row.part, row.change) == ("new", "new")
+    assert row.moment_kg_m == pytest.approx(150.0, abs=1e-9)
+    assert row.moment_half_kg_m == pytest.approx((151 * 1002 - 150_000) / 1000, abs=1e-9)
+
+
+def test_what_may_still_be_added():
+    """1025 on each axle of 1100 and 1080, 2050 of 2160: 110 kg by the gross limit; in the middle each takes half."""
+    found = vehicle(layout(SWAP, f"{PLAIN}, limits: {{front: 1100, rear: 1080, gross: 2160}}}}"))
+    more = {one.at: one for one in found.further}
+    assert more["at the pack's place"].kg == pytest.approx(110, abs=1e-9)
+    assert more["at the pack's place"].bound_by == "gross mass"
+    assert more["over the front axle"].kg == pytest.approx(75, abs=1e-9)
+    assert more["over the rear axle"].kg == pytest.approx(55, abs=1e-9)
+    assert more["over the rear axle"].bound_by == "rear axle"
+
+
+def test_adding_exactly_what_is_left_reaches_the_limit_and_no_more():
+    found = vehicle(layout(SWAP, f"{PLAIN}, limits: {{front: 1040, rear: 1100, gross: 2200}}}}"))
+    kg = next(one.kg for one in found.further if one.at == "at the pack's place")
+    filled = SWAP + cube("more", "new", repr(kg), (0, 0, 0))
+    front = vehicle(layout(filled, f"{PLAIN}, limits: {{front: 1040}}}}")).limits[0]
+    assert front.after is not None
+    assert front.after.value == pytest.approx(1040, abs=1e-9)
+    assert front.status.value == "met"
+
+
+RAISED = "raised_axle: {raised: rear, lift: 1150 ± 2, other_axle: 1338 ± 2, wheel_radius: 300 ± 1}"
+
+
+def test_the_raised_axle_tells_the_height():
+    text = layout(
+        SWAP,
+        f"{{wheelbase: 2300, track: 1500, weighed: {{front: 1200, rear: 1100}}, case_low: [1000, 0, 400], {RAISED}}}",
+    )
+    found = vehicle(text)
+    height = found.raised_axle_height
+    assert height is not None
+    assert height.low < height.rss_low < height.value < height.rss_high < height.high
+    assert height.value == pytest.approx(539.02, abs=0.01)
+    assert found.before is not None
+    assert found.before.cg[2] is not None
+    assert found.before.cg[2].value == height.value
+    assert (found.before.cg[2].low, found.before.cg[2].high) == pytest.approx((height.low, height.high), abs=1e-9)
+
+
+def test_two_heights_that_contradict_each_other_are_reported():
+    text = layout(
+        SWAP,
+        f"{{wheelbase: 2300, track: 1500, cg_height: 700 ± 5, weighed: {{front: 1200, rear: 1100}}, "
+        f"case_low: [1000, 0, 400], {RAISED}}}",
+    )
+    found = vehicle(text)
+    assert any("contradict" in text for text in found.says)
+    assert found.before is not None
+    assert found.before.cg[2] is not None
+    assert found.before.cg[2].value == 700
+
+
+def test_steered_and_exact_values():
+    found = vehicle(layout(SWAP, f"{PLAIN}, steered: rear, limits: {{gross: 3000}}}}"))
+    assert found.steered == "rear"
+    assert [value.name for value in found.taken_as_exact] == [
+        "vehicle.wheelbase", "vehicle.track", "vehicle.weighed.front", "vehicle.weighed.rear",
+    ]  # fmt: skip
+
+
+def test_between_the_builds_the_old_parts_are_out():
+    found = vehicle(layout(SWAP, f"{PLAIN}}}"))
+    assert found.between is not None
+    assert found.between.total.value == pytest.approx(1900, abs=1e-9)
+
+
+def test_parts_heavier_than_the_vehicle_leave_nothing_to_tell():
+    parts = cube("old", "removed", "2500", (0, 0, 0))
+    found = weigh(layout(parts, f"{PLAIN}, limits: {{front: 1100}}}}"))
+    assert found.summary.after is None
+    assert any("as much as the whole vehicle" in text for text in found.summary.unknown)
+    assert found.summary.limits[0].status.value == "cannot tell"
+
+
+def test_an_axle_in_the_air_is_no_met_limit():
+    """500 kg one wheelbase behind the rear axle lift the front by 500 kg: 100 kg were on it."""
+    parts = cube("new", "new", "500", (0, 0, 0))
+    text = layout(
+        parts,
+        "{wheelbase: 2000, weighed: {front: 100, rear: 1900}, case_low: [4000, 0, 400], limits: {front: 1000}}",
+    )
+    found = vehicle(text)
+    assert found.limits[0].after is not None
+    assert found.limits[0].after.value == pytest.approx(-400, abs=1e-9)
+    assert found.limits[0].status.value == "not met"
+    assert any("lift off" in said for said in found.says)
