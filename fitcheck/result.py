@@ -208,7 +208,7 @@ class Balance:
 class Room:
     """How far one part could move before a finding would change, in mm; None: farther than `limit_mm`.
 
-    In face words of the case: front, rear, left, right, bottom, top.
+    Ways are words of the vehicle: forward, rearward, left, right, down, up.
     """
 
     part: str

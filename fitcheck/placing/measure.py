@@ -87,10 +87,11 @@ class PartPair:
         """The band with the values' own widths, or with others; `shift` moves the second part."""
         widths = self._chain.extra.widths if widths is None else widths
         turning = turnings(self._chain, self.one, self.other, widths)
-        spreads = _spreads(self.pairs, widths, shift)
+        by_pair = _spreads(self.pairs, widths, shift)
+        spreads = list(by_pair.values())
         nearest = min(spreads, key=lambda spread: spread.value)
         floors = self._floors(widths, shift) if turning or self._needs_floors else []
-        low, high, looseness = self._bounds(spreads, turning, widths, shift, floors)
+        low, high, looseness = self._bounds(by_pair, turning, widths, shift, floors)
         low = max(low, min(floors, default=-math.inf))
         value = min(nearest.value, high)
         if nearest.error and floors:
@@ -125,14 +126,17 @@ class PartPair:
 
     def _bounds(
         self,
-        spreads: list[Spread],
+        spreads: Mapping[int, Spread],
         turning: tuple[Turning, ...],
         widths: Widths,
         shift: Shift,
         floors: list[float],
     ) -> tuple[float, float, float]:
         if not turning:
-            return min(spread.low for spread in spreads), min(spread.high for spread in spreads), 0.0
+            found = spreads.values()
+            return min(spread.low for spread in found), min(spread.high for spread in found), 0.0
+        # Any one pair of pieces bounds the distance from above; the nearest at nominal does it well.
+        nearest = min(spreads, key=lambda k: spreads[k].value)
 
         def lows(angles: Mapping[str, float]) -> list[Lowest]:
             pairs, turned = self._turned(angles, widths)
@@ -140,7 +144,8 @@ class PartPair:
 
         def minus_highs(angles: Mapping[str, float]) -> list[Lowest]:
             pairs, turned = self._turned(angles, widths)
-            return [Lowest(-min(spread.high for spread in _spreads(pairs, turned, shift)))]
+            near = pairs[min(nearest, len(pairs) - 1)]
+            return [Lowest(-near.spread(turned, shift).high)]
 
         low, loose_low = lowest_over(turning, lows, self._evaluations)
         minus_high, loose_high = lowest_over(turning, minus_highs, EVALUATIONS_HIGH)
@@ -208,7 +213,7 @@ class PartPair:
 
     def _nominal_at(self, angles: Mapping[str, float], shift: Shift) -> float:
         pairs, widths = self._turned(angles, self._chain.extra.widths)
-        return min(spread.value for spread in _spreads(pairs, widths, shift))
+        return min(spread.value for spread in _spreads(pairs, widths, shift).values())
 
 
 Planes = list[tuple[Form, Form]]
@@ -256,19 +261,18 @@ def _lowest(pairs: list[PiecePair], widths: Widths, shift: Shift, floors: list[f
     return found
 
 
-def _spreads(pairs: list[PiecePair], widths: Widths, shift: Shift) -> list[Spread]:
-    """The spreads of the piece pairs that can matter: nearest first, the rest left out by a quick bound."""
+def _spreads(pairs: list[PiecePair], widths: Widths, shift: Shift) -> dict[int, Spread]:
+    """The spreads of the piece pairs that can matter, by number: nearest first, the rest left out by a quick bound."""
     if len(pairs) == 1:
-        return [pairs[0].spread(widths, shift)]
+        return {0: pairs[0].spread(widths, shift)}
     # The quick bound knows nothing of the shift, so its length comes off.
     slack = max(abs(by) for by in shift) * 2.0
-    bounds = sorted(((pair.least(widths) - slack, k) for k, pair in enumerate(pairs)))
-    found: list[Spread] = []
+    bounds = sorted((pair.least(widths) - slack, k) for k, pair in enumerate(pairs))
+    found: dict[int, Spread] = {}
     nearest = math.inf
     for bound, k in bounds:
         if bound > nearest:
             break
-        spread = pairs[k].spread(widths, shift)
-        found.append(spread)
-        nearest = min(nearest, spread.high)
+        found[k] = pairs[k].spread(widths, shift)
+        nearest = min(nearest, found[k].high)
     return found

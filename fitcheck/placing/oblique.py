@@ -63,7 +63,8 @@ class ObliquePair:
         return Spread(
             value=nearest.distance,
             low=min(nearest.distance, *(convex.lowest(one, other, below, above) for one, other in parts)),
-            high=max(nearest.distance, min(convex.highest(one, other, below, above) for one, other in parts)),
+            # The nearest parts bound the distance from above; the others could only bring the bound down a little.
+            high=max(nearest.distance, convex.highest(one, other, below, above)),
             falls=dict(zip(names, down.tolist(), strict=True)),
             rises=dict(zip(names, up.tolist(), strict=True)),
             points=(nearest.point_a, nearest.point_b),

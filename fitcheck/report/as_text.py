@@ -110,11 +110,9 @@ def _bullets(texts: Sequence[str], look: Look) -> list[str]:
 def _rests_on(result: Result, look: Look) -> list[str]:
     lines = look.heading("What it rests on")
     number = len(result.taken_as_exact)
-    lines += look.paragraph(
-        f"{counted(number, 'value')} taken as exact, because no tolerance or instrument is stated"
-        + (". If any of them is off, no band here shows it:" if number else "."),
-        indent="  ",
-    )
+    said = f"{counted(number, 'value')} taken as exact, because no tolerance or instrument is stated. "
+    said += "If any of them is off, no band here shows it:"
+    lines += look.paragraph(said if number else "Every size and mass has a tolerance or an instrument.", indent="  ")
     lines += look.paragraph(_names(result.taken_as_exact), indent="      ")
     for guess in result.guesses:
         lines += look.paragraph(

@@ -226,7 +226,7 @@ def _shift(vehicle: VehicleBalance, view: _View, *, axis: int, level: float, up:
     # One factor for both pictures, so that they can be laid on each other.
     factor = 1 if length >= LEAST_ARROW else next((f for f in _FACTORS if length * f >= LEAST_ARROW), _FACTORS[-1])
     new = (old[0] + moved[0] * view.scale * factor, old[1] - moved[1] * view.scale * factor)
-    drawn = "drawn to scale" if factor == 1 else f"the way between drawn {factor} times as long"
+    drawn = "drawn to scale" if factor == 1 else f"shift drawn {factor} times as long"
     return [*_mark(old, old=True), *_arrow(old, new), *_mark(new, old=False)], [
         f"Balance point ○ before, ● after; {drawn}.",
         *said,

@@ -79,7 +79,7 @@ class ScrewEntry(Model):
     places: int
     grip_worst_mm: tuple[Number, Number]
     worst_window_mm: tuple[Number, Number | None] | None = Field(
-        description="the nominal lengths that hold at worst, the screw's own tolerance included; crossed: none do"
+        description="nominal lengths that hold at worst, the screw's own tolerance included; crossed: none do"
     )
     length_tolerance_mm: Number
     engagement_mm: Number | None

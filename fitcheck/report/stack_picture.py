@@ -120,7 +120,7 @@ def _segment(
     if link is None:
         assert closing is not None  # noqa: S101 (only the closing segment has no link)
         axes.text(
-            edge + side * 0.1, at, f"left open: {plain(closing.band.value, 2)}", ha=align, va="center", fontsize=9,
+            edge + side * 0.1, at, _closing(closing.band.value), ha=align, va="center", fontsize=9,
             fontweight="bold", color=sheet.INK,
         )  # fmt: skip
         return
@@ -132,6 +132,10 @@ def _segment(
         beside = start + bar + 0.06 if left else start - 0.06
         said = f"{100 * link.share_worst:.0f} %"
         axes.text(beside, at, said, ha="left" if left else "right", va="center", fontsize=7.5, color=sheet.INK)
+
+
+def _closing(value: float) -> str:
+    return f"left open: {plain(value, 2)}" if value >= 0 else f"lacking: {plain(-value, 2)}"
 
 
 def _label(link: LinkRow) -> str:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from fitcheck.findings import Finding, Status
+from fitcheck.model.part import State
 from fitcheck.report.look import Look
 from fitcheck.report.strip import legend, strip
 from fitcheck.report.wording import (
@@ -20,6 +22,7 @@ from fitcheck.report.wording import (
     settling,
     spare,
     subject,
+    value_text,
     with_unit,
     worst_first,
 )
@@ -44,6 +47,7 @@ _TITLE = {
     Status.MET: "Met: every build within the stated tolerances reaches what is required",
 }
 
+MOST_PAIRS_NAMED = 12
 _INDENT = "      "
 _LABEL = 11
 
@@ -69,8 +73,15 @@ def _is_figure(finding: Finding) -> bool:
 
 def _in_full(chosen: Sequence[Finding], result: Result, look: Look) -> list[str]:
     lines: list[str] = []
+    old = {replace(finding, state="") for finding in chosen if finding.state == State.END}
+    young = {replace(finding, state="") for finding in chosen if finding.state == State.BEGINNING}
     for finding in chosen:
-        lines += ["", *full(finding, result, look)]
+        ageless = replace(finding, state="")
+        unchanged = ageless in old and ageless in young
+        if not unchanged:
+            lines += ["", *full(finding, result, look)]
+        elif finding.state == State.BEGINNING:
+            lines += ["", *full(replace(finding, state="both ages"), result, look)]
     return lines[1:]
 
 
@@ -128,7 +139,7 @@ def _found(finding: Finding, judge_by: str) -> str:
     band = finding.band
     if band is None:
         return ""
-    drawn = with_unit(finding, band.value, band.value)
+    drawn = value_text(finding, band.value)
     if not has_width(band):
         return f"{drawn}, everything in it taken as exact"
     other = "rss" if judge_by == "worst case" else "worst case"
@@ -161,8 +172,9 @@ def _condensed(chosen: Sequence[Finding], result: Result, look: Look) -> list[st
         lines = look.table(shown[0], shown[1:], left=1)
     if free:
         pairs = dict.fromkeys(listed(finding.parts) for finding in free)
-        text = f"{SHAPE[Status.MET]} no overlap, in {counted(len(pairs), 'pair')} of which no more is asked or found: "
-        lines += look.paragraph(text + "; ".join(pairs), indent="  ", hang=_INDENT)
+        text = f"{SHAPE[Status.MET]} no overlap, in {counted(len(pairs), 'pair')} of which no more is asked or found"
+        names = ": " + "; ".join(pairs) if len(pairs) <= MOST_PAIRS_NAMED else "; the JSON result names them"
+        lines += look.paragraph(text + names, indent="  ", hang=_INDENT)
     return lines
 
 

@@ -71,6 +71,14 @@ def with_unit(finding: Finding, low: float, high: float) -> str:
     return f"{raised(-low, decimals)}{unit} apart to {raised(high, decimals)}{unit} deep"
 
 
+def value_text(finding: Finding, value: float) -> str:
+    """One number with its unit, rounded to the nearest: "2.31 mm"; for an overlap "2.31 mm apart" or "deep"."""
+    text = f"{plain(abs(value) if finding.check == 'overlap' else value, band_places(finding))} {finding.unit}".rstrip()
+    if finding.check != "overlap":
+        return text
+    return f"{text} {'deep' if value > TOUCH_MM else 'apart'}"
+
+
 def judged_range(finding: Finding, judge_by: str) -> str:
     """The band that decides, with its unit; empty when nothing was measured."""
     return "" if finding.band is None else with_unit(finding, *finding.band.judged(judge_by))

@@ -13,8 +13,8 @@ from fitcheck.stack.needs import BASES, RSS, Need, needs_of, probed
 from fitcheck.stack.upright_gaps import unmet_gaps
 from fitcheck.study import Study
 
-MOST_ROUNDS = 60
-"""Each round adds what the choice before it left unmet; boxes need two."""
+MOST_ROUNDS = 200
+"""Each round adds what the choice before it left unmet; boxes judged by the worst case need two."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

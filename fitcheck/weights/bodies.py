@@ -21,7 +21,7 @@ from fitcheck.placing.rotation import IDENTITY
 from fitcheck.result import LedgerRow
 from fitcheck.standards.materials import find
 from fitcheck.study import Study
-from fitcheck.weights.shape_solids import NoSolidError, solid_of
+from fitcheck.weights.shape_solids import NoSolidError, loose_volumes, solid_of
 
 KG_PER_MM3 = 1e-9
 """A density in kg/m3 times a volume in mm3."""
@@ -149,7 +149,8 @@ def _volumes(part: Part, solid: Solid, meshes: MeshSource) -> tuple[float, float
             ends.append(solid_of(changed, meshes, hull_allowed=part.hull_allowed).volume - solid.volume)
         falls += max(0.0, -min(ends))
         rises += max(0.0, *ends)
-    return max(0.0, solid.volume - falls), solid.volume + rises
+    skin = sum(loose_volumes(part.shape, meshes))
+    return max(0.0, solid.volume - falls - skin), solid.volume + rises + skin
 
 
 def _centre(chain: Chain, part: Part, solid: Solid | None) -> tuple[list[Form], float]:

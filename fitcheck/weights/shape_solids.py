@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -87,3 +89,20 @@ def _turned_low(shape: Shape, meshes: MeshSource, rotation: Rotation) -> np.ndar
     own = np.array([bounds_along(pieces, row, plain, "")[0].nominal for row in IDENTITY])
     lows = [bounds_along(pieces, row, plain, "")[0].nominal for row in rotation]
     return np.asarray(np.array(lows) - np.array(rotation) @ own)
+
+
+def loose_volumes(shape: Shape, meshes: MeshSource) -> Iterator[float]:
+    """What the surface tolerances of meshes and prisms may add to or take off the volume: area times tolerance, mm3."""
+    match shape:
+        case Mesh(tolerance=tolerance) if tolerance:
+            model = meshes(shape)
+            a, b, c = (model.vertices[model.faces[:, k]] for k in range(3))
+            yield float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2.0 * tolerance
+        case Prism(surface_tolerance=tolerance) if tolerance:
+            around = sum(
+                math.dist(ring[k - 1], point) for ring in (shape.outline, *shape.holes) for k, point in enumerate(ring)
+            )
+            yield around * shape.height.nominal * tolerance
+        case Group(members=members):
+            for member in members:
+                yield from loose_volumes(member.shape, meshes)

@@ -6,7 +6,9 @@ import re
 from html.parser import HTMLParser
 from pathlib import Path
 
+import matplotlib as mpl
 import pytest
+from PIL import ImageFont
 from vehicle_layouts import HEAD, cube, layout
 
 from fitcheck.findings import Band
@@ -211,6 +213,19 @@ def test_bars_share_one_scale_and_show_the_limit_where_it_is():
         assert one.limit is not None
         assert (ends[1] > limit) == (one.after > one.limit)
         assert (ends[1] - 1.0) / (limit - 1.0) == pytest.approx(one.after / one.limit, rel=1e-9)
+
+
+def test_words_in_drawings_stay_on_their_sheet(tmp_path):
+    """Measured with the letters of the PDF, 1 mm of tolerance."""
+    letters = ImageFont.truetype(f"{mpl.get_data_path()}/fonts/ttf/DejaVuSans.ttf", 1000)
+    for path in (TUG, SWEEPER, crowded(tmp_path)):
+        page = page_of(path)
+        for drawing in (side(page.vehicle), plan(page.vehicle)):
+            for item in (item for item in drawing.items if isinstance(item, Words)):
+                wide = letters.getlength(item.text) / 1000.0 * item.size
+                left = item.at[0] - {"start": 0.0, "middle": wide / 2.0, "end": wide}[item.anchor]
+                assert left >= -1.0
+                assert left + wide <= drawing.width + 1.0
 
 
 def test_drawings_stay_on_their_sheet(tmp_path):

@@ -9,7 +9,8 @@ from vehicle_layouts import cube, layout, vehicle
 PARTS = cube("new", "new", "100", (50, 20, 30))
 OWN = (
     "{wheelbase: 2000, track: 1200, weighed: {front: 1000, rear: 1000}, cg_height: 600, "
-    "case_low: [1000 +3/-1, -200, 400], payload: [{mass: 75, at: [800, -300, 900]}], inertia: [[500, 1, 2], [1, 1500, 3], [2, 3, 1700]]}"
+    "case_low: [1000 +3/-1, -200, 400], "
+    "payload: [{mass: 75, at: [800, -300, 900]}], inertia: [[500, 1, 2], [1, 1500, 3], [2, 3, 1700]]}"
 )
 OTHERS = {
     "forward-left-up": OWN.replace("[1000 +3/-1, -200, 400]", "[-1000 +1/-3, 200, 400]")
