@@ -197,7 +197,7 @@ def convex_of(piece: Placed, columns: Columns) -> list[Piece]:
                 )
             ]
         case PrismSolid() as solid:
-            return [prism_hull(piece, solid, ring, columns) for ring in convex_parts(solid.rings[0], solid.rings[1:])]
+            return [_prism_hull(piece, solid, ring, columns) for ring in convex_parts(solid.rings[0], solid.rings[1:])]
         case _:
             raise TypeError("a mesh is not made of convex pieces")
 
@@ -217,7 +217,7 @@ def _box(rotation: Array, centre: Array, moves: Array, half: Forms3, columns: Co
     )
 
 
-def prism_hull(piece: Placed, solid: PrismSolid, ring: Sequence[tuple[float, float]], columns: Columns) -> Hull:
+def _prism_hull(piece: Placed, solid: PrismSolid, ring: Sequence[tuple[float, float]], columns: Columns) -> Hull:
     """Outline points at the low end of a prism, then at the high end, and how they move."""
     rotation = np.array(piece.rotation)
     centre = np.array([form.nominal for form in piece.centre])

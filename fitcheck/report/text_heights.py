@@ -77,7 +77,11 @@ def _conflict(answer: HeightsAnswer, look: Look) -> list[str]:
         else:
             by = f"would have to give way by {raised(row.by, 2)} {row.unit}"
         lines += look.paragraph(f"- {row.what}: {by}", indent="  ", hang="    ")
-    return lines
+    if all(row.least_nominal_mm is not None for row in answer.found):
+        why = "Cut to measure, the least heights above would do: it is the stock that stands in the way."
+    else:
+        why = "No heights would do, not even cut to measure."
+    return lines + look.paragraph(why, indent="  ")
 
 
 def _stack(stack: StackRow, look: Look) -> list[str]:

@@ -106,7 +106,9 @@ def shop_of(found: Sequence[Found]) -> Shop:
                     if column.of == user.name and column.size == size
                 }
                 names = ", ".join(name for user in users for name in user.parts)
-                limits.append(Limit(title=f"{count} pieces of {size:g} on hand for {names}", columns=held, most=count))
+                pieces = "piece" if count == 1 else "pieces"
+                title = f"{count} {pieces} of {size:g} on hand for {names}"
+                limits.append(Limit(title=title, columns=held, most=count))
     return Shop(found={each.name: each for each in found}, columns=tuple(columns), limits=tuple(limits))
 
 

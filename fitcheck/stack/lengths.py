@@ -120,7 +120,7 @@ def fit_of(study: Study, screw: Screw) -> Fit:
         keep_most = 0.0 if spare is None else spare.high
         window = Ends(low=nominal + needed, high=nominal + depth.nominal - keep)
         worst = Ends(low=grip.high + needed + above, high=grip.low + depth.low - keep_most)
-    sold, sold_note = _sold(screw, row)
+    sold, sold_note = sold_lengths(screw, row)
     stated = screw.length
     length = stated.nominal if stated is not None else best_length(sold, window, worst)
     openings = [] if length is not None else list(_openings(screw, row, sold, window))
@@ -182,7 +182,8 @@ def _published(screw: Screw, row: Thread) -> tuple[tuple[float, float] | None, t
     return (low, high), tuple(notes)
 
 
-def _sold(screw: Screw, row: Thread) -> tuple[tuple[float, ...], tuple[str, ...]]:
+def sold_lengths(screw: Screw, row: Thread) -> tuple[tuple[float, ...], tuple[str, ...]]:
+    """The lengths that the head standard makes, and what is to be said where no table holds them."""
     if screw.head is None:
         return PREFERRED, ("no head standard is stated: the first-choice lengths of ISO 888 are taken",)
     try:

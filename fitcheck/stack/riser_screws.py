@@ -7,8 +7,7 @@ import math
 from fitcheck.errors import OutsideTable
 from fitcheck.model.layout import Layout
 from fitcheck.stack.grips import clamped_parts
-from fitcheck.stack.lengths import Fit, best_length
-from fitcheck.standards.screw_lengths import PREFERRED, lengths
+from fitcheck.stack.lengths import Fit, best_length, sold_lengths
 from fitcheck.standards.stock import stock
 
 MOST_LISTED = 4
@@ -26,7 +25,7 @@ def combinations(
         sizes = stock(f"standoffs {fit.thread.name}").sizes
     except OutsideTable:
         return ()
-    sold = _sold(fit)
+    sold, _ = sold_lengths(fit.screw, fit.thread)
     rows: list[tuple[str, float]] = []
     for part in clamped_parts(fit.screw):
         if layout.by_name[part].role not in ("riser", "spacer") or part not in least_heights:
@@ -39,12 +38,3 @@ def combinations(
             if length is not None:
                 rows.append((f"{part} as a standoff {fit.thread.name} of {size:g}", length))
     return tuple(rows[:MOST_LISTED])
-
-
-def _sold(fit: Fit) -> tuple[float, ...]:
-    if fit.screw.head is None:
-        return PREFERRED
-    try:
-        return lengths(fit.screw.head, fit.thread.name)
-    except OutsideTable:
-        return PREFERRED

@@ -64,7 +64,7 @@ def solve(study: Study) -> Solved:
         picks = choose(shop, needs, basis, wanted.prefer)
         if picks is None:
             return _without(shop, found, needs, basis)
-        if basis == RSS and _tighten(shop, needs, picks):
+        if basis == RSS and tighten(shop, needs, picks):
             continue
         placed = Study(with_heights(layout, found, picks), study.meshes, study.progress)
         further = _further(placed, found, picks, basis, needs)
@@ -89,7 +89,7 @@ def _least(found: Sequence[Found], needs: Sequence[Need]) -> dict[str, Mapping[s
     return {basis: least(found, needs, basis) for basis in BASES}
 
 
-def _tighten(shop: Shop, needs: Sequence[Need], picks: Mapping[str, Pick]) -> bool:
+def tighten(shop: Shop, needs: Sequence[Need], picks: Mapping[str, Pick]) -> bool:
     """Add the tangents that a choice calls for; whether there were any."""
     heights = {name: pick.height for name, pick in picks.items()}
     pieces = {name: len(pick.pieces) for name, pick in picks.items()}

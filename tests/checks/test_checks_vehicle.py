@@ -7,8 +7,9 @@ from vehicle_layouts import HEAD, cube, layout, weigh
 
 from fitcheck.checks import axle_load, gross_mass, ground_clearance, restraint, rule_card, vehicle, weighed_mass
 from fitcheck.errors import LayoutErrors
-from fitcheck.findings import Finding, Status
+from fitcheck.findings import Band, Finding, Status
 from fitcheck.result import exit_status
+from fitcheck.vehicle.springs import drop_at
 
 SWAP = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "150", (0, 0, 0))
 WHERE = "case_low: [1000, 0, 400], "
@@ -248,3 +249,41 @@ def test_an_unknown_card_and_too_high_a_lift_are_problems_of_the_layout():
     assert "no rule card 'every limt'" in said
     assert "did you mean 'every limit'?" in said
     assert "lifted by as much as the wheelbase" in said
+
+
+def test_two_kinds_of_fasteners_share_by_their_number():
+    """150 kg at 20 g over one bolt and three studs: a quarter each."""
+    tail = (
+        "screws:\n"
+        "  bolt: {thread: M10, property_class: 8.8, direction: down, clamps: [5], into: {nut: ISO 4032}}\n"
+        "  stud: {thread: M8, direction: forward, clamps: [5], into: {nut: ISO 4032}}\n"
+    )
+    found = restraint.check(weigh(layout(SWAP, section("held_by: {bolt: 1, stud: 3}"), tail=tail)))
+    told = {(one.parts[0], one.rule.text.partition(",")[0]): one for one in found}
+    for key, g in ((("bolt", "shear"), 20), (("bolt", "pull"), 10), (("stud", "pull"), 20), (("stud", "shear"), 15)):
+        band = told[key].band
+        assert band is not None
+        assert band.value == pytest.approx(150 * g * 9.80665 / 4000, abs=1e-9)
+    assert told["stud", "pull"].required is None
+    assert "class is not stated" in told["stud", "pull"].reason
+
+
+def test_a_vehicle_that_rises_changes_its_ride_height_too():
+    """50 kg less on springs of 5 N/mm: 25 kg an axle, 49.03 mm up; 4 N/mm: 61.29 mm."""
+    lighter = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "50", (0, 0, 0))
+    for rate, millimetres, status in ((5, 49.03325, Status.MET), (4, 61.2915625, Status.NOT_MET)):
+        more = f"springs: {{front: {rate} N/mm, rear: {rate} N/mm}}, rule_cards: [ride height change AU]"
+        (finding,) = rule_card.check(weigh(layout(lighter, section(more))))
+        assert finding.status is status
+        assert finding.band is not None
+        assert finding.band.value == pytest.approx(millimetres, abs=1e-6)
+
+
+def test_a_place_beyond_the_rear_axle_takes_the_front_the_wrong_way_round():
+    drops = {
+        "front": Band(value=10, low=8, high=12, rss_low=9, rss_high=11),
+        "rear": Band(value=20, low=19, high=21, rss_low=19.5, rss_high=20.5),
+    }
+    found = drop_at(drops, 1.5)
+    assert (found.value, found.low, found.high) == pytest.approx((25, 22.5, 27.5), abs=1e-12)
+    assert (found.rss_low, found.rss_high) == pytest.approx((23.75, 26.25), abs=1e-12)

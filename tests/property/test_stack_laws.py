@@ -16,7 +16,7 @@ from fitcheck.model.quantity import exact
 from fitcheck.stack.choose import choose, least, shop_of
 from fitcheck.stack.found import Found, Pick, with_heights
 from fitcheck.stack.needs import NOMINAL, RSS, WORST, Need, Own
-from fitcheck.stack.solve import _tighten, contradiction, solve
+from fitcheck.stack.solve import contradiction, solve, tighten
 from fitcheck.study import Study
 
 SIZES = st.lists(st.sampled_from([2.0, 3.0, 4.5, 5.0, 7.0, 8.0]), min_size=1, max_size=3, unique=True)
@@ -83,7 +83,7 @@ def picked(found, wanted, basis, prefer):
     shop = shop_of(found)
     while True:
         picks = choose(shop, wanted, basis, prefer)
-        if picks is None or basis != RSS or not _tighten(shop, wanted, picks):
+        if picks is None or basis != RSS or not tighten(shop, wanted, picks):
             return shop, picks
 
 

@@ -91,10 +91,11 @@ def test_a_contradiction_rounds_up_what_is_lacking():
         ConflictRow(what="two", parts=(), check="", by=1.0, unit="pieces"),
         ConflictRow(what="three", parts=(), check="", by=None, unit="mm"),
     )
-    text = words(HeightsAnswer(solved=False, prefer="least height", found=(), conflict=conflict))
+    text = words(HeightsAnswer(solved=False, prefer="least height", found=(PAD,), conflict=conflict))
     assert "one: would have to give way by 1.24 mm" in text
     assert "two: would have to give way by 1 piece" in text
     assert "three: giving way does not help by itself" in text
+    assert "it is the stock that stands in the way" in text
 
 
 def test_no_line_is_wider_than_the_page():

@@ -67,6 +67,7 @@ def test_moments_are_mass_times_arm():
     row = vehicle(text).moments[1]
     assert (row.part, row.change) == ("new", "new")
     assert row.moment_kg_m == pytest.approx(150.0, abs=1e-9)
+    assert row.arm_half_mm == pytest.approx((2, 0, 0), abs=1e-9)
     assert row.moment_half_kg_m == pytest.approx((151 * 1002 - 150_000) / 1000, abs=1e-9)
 
 
