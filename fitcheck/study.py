@@ -107,8 +107,7 @@ class Study:
         )
 
     def part_pair(self, pair: Pair, state: State, *, with_contacts: bool) -> PartPair:
-        """The pair to be measured; `with_contacts` leaves out what declared contacts excuse (gaps do, overlap never).
-        """
+        """The pair to be measured; `with_contacts` leaves out what declared contacts excuse (gaps, never overlaps)."""
         key = (*pair.names, state, with_contacts)
         if key not in self._pairs:
             chain = self.chain(state)

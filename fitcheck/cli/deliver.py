@@ -17,8 +17,17 @@ if TYPE_CHECKING:
     from fitcheck.report.scene import Scene
 
 _OURS = (
-    "report.txt", "result.json", "plan.*", "side.*", "end.*", "section_*.*",
-    "owner.*", "ledger.csv", "stack_*.*", "cut_list.csv", "solved.yaml",
+    "report.txt",
+    "result.json",
+    "plan.*",
+    "side.*",
+    "end.*",
+    "section_*.*",
+    "owner.*",
+    "ledger.csv",
+    "stack_*.*",
+    "cut_list.csv",
+    "solved.yaml",
 )
 
 

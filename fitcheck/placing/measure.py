@@ -1,5 +1,4 @@
-"""The distance of two parts: over all their pieces, and over every toleranced value that places, sizes or turns them.
-"""
+"""The distance of two parts over all their pieces and every toleranced value that places, sizes or turns them."""
 
 from __future__ import annotations
 

@@ -113,9 +113,7 @@ CARDS = (
         "this share of its maximum mass there (classes of goods vehicles and buses; read which)",
         figure=20.0,
         unit="%",
-        source=Source(
-            document="Regulation (EU) 1230/2012", clause="annex I, mass distribution", verified=ONE_PAGE
-        ),
+        source=Source(document="Regulation (EU) 1230/2012", clause="annex I, mass distribution", verified=ONE_PAGE),
     ),
 )
 

@@ -9,9 +9,9 @@ import pytest
 import trimesh
 from engine_layouts import BEGINNING, study
 
+from fitcheck.geometry.solid_facets import FACET_ERROR
 from fitcheck.placing.clip import without_regions
 from fitcheck.placing.contacts import Region
-from fitcheck.geometry.solid_facets import FACET_ERROR
 from fitcheck.placing.facets import Facets, facets_of
 from fitcheck.placing.placed import Columns, placed_pieces
 
