@@ -24,7 +24,7 @@ from fitcheck.vehicle.figures import (
     change_of,
     state_of,
 )
-from fitcheck.vehicle.loading import Load, Loading, Span, fixed
+from fitcheck.vehicle.loading import Load, Loading, Span, Z, fixed
 
 FIGURES = (TOTAL, FRONT, REAR, LEFT, RIGHT, FRONT_SHARE, REAR_SHARE, *CENTRE)
 SLACK = 1e-7
@@ -81,7 +81,7 @@ def built(loading: Loading, choose) -> Loading:
 
 
 @given(loadings(), st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_no_sampled_build_lies_outside_the_worst_case(loading, rng):
     bands = [band(loading, figure) for figure in FIGURES]
     before = loading.vehicle_only
@@ -96,10 +96,12 @@ def test_no_sampled_build_lies_outside_the_worst_case(loading, rng):
         build = built(loading, choose)
         for figure, found in zip(FIGURES, bands, strict=True):
             assert found.low - SLACK <= value(build, figure) <= found.high + SLACK
-        assert factor is not None
-        sampled = state_of(build).stability_factor
-        assert sampled is not None
-        assert factor.low - SLACK <= sampled.value <= factor.high + SLACK
+        # No factor is given where the centre of gravity may lie on the ground.
+        assert (factor is None) == (band(loading, CENTRE[Z]).low <= 0.0)
+        if factor is not None:
+            sampled = state_of(build).stability_factor
+            assert sampled is not None
+            assert factor.low - SLACK <= sampled.value <= factor.high + SLACK
         moved = change_of(build.vehicle_only, build)
         pairs = [(change.front, moved.front), (change.rear, moved.rear), (change.total, moved.total)]
         pairs += [(wide, one) for wide, one in zip(change.cg, moved.cg, strict=True) if wide and one]
