@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
@@ -29,17 +29,25 @@ def scene_of(study: Study, build: Build, findings: Iterable[Finding]) -> Scene:
         for name in finding.parts:
             known = worst.get(name, finding.status)
             worst[name] = min(known, finding.status, key=WORST_FIRST.index)
+    aged = None
+    if State.END in study.states:
+        aged = _scene(study, build, State.END, worst, None)
+    return _scene(study, build, State.BEGINNING, worst, aged)
+
+
+def _scene(study: Study, build: Build, state: State, worst: Mapping[str, Status], aged: Scene | None) -> Scene:
     return Scene(
         title=study.layout.title,
         build=build,
         axes=study.layout.axes,
-        parts=tuple(_drawn(study, part, worst.get(part.name)) for part in study.layout.in_build(build)),
+        parts=tuple(_drawn(study, part, state, worst.get(part.name)) for part in study.layout.in_build(build)),
+        aged=aged,
     )
 
 
-def _drawn(study: Study, part: Part, status: Status | None) -> DrawnPart:
+def _drawn(study: Study, part: Part, state: State, status: Status | None) -> DrawnPart:
     vertices, faces, count = [], [], 0
-    for piece in placed_pieces(study.chain(State.BEGINNING), part):
+    for piece in placed_pieces(study.chain(state), part):
         facets = facets_of(piece, Columns(()))
         vertices.append(facets.vertices)
         faces.append(facets.faces + count)

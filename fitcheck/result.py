@@ -228,6 +228,16 @@ class Counted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Default:
+    """How many values take a default band, what it is in words, and where that comes from."""
+
+    basis: str
+    count: int
+    says: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Result:
     """Everything one verb found about one layout. `verb` decides which findings make the exit status."""
 
@@ -241,6 +251,7 @@ class Result:
     not_covered: tuple[str, ...]
     taken_as_exact: tuple[Quantity, ...]
     guesses: tuple[Quantity, ...]
+    defaults: tuple[Default, ...] = ()
     notes: tuple[str, ...] = ()
     counted: Counted | None = None
     balance: Balance | None = None

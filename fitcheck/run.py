@@ -22,6 +22,7 @@ from fitcheck.checks import (
 from fitcheck.checks import vehicle as vehicle_checks
 from fitcheck.checks.concede import idle_concessions
 from fitcheck.checks.coverage import not_covered
+from fitcheck.checks.defaults import defaults_of
 from fitcheck.checks.mend import with_mends
 from fitcheck.checks.pairs import counted
 from fitcheck.checks.remarks import remarks
@@ -170,6 +171,7 @@ def _result(
         findings=tuple(findings),
         not_covered=not_covered(layout, verb),
         taken_as_exact=(*taken_as_exact(layout), *(vehicle.taken_as_exact if vehicle else ())),
+        defaults=defaults_of(layout),
         guesses=(
             *(value for value in layout.quantities.values() if value.is_guess),
             *(vehicle.guesses if vehicle else ()),

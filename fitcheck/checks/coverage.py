@@ -48,7 +48,10 @@ def _vehicle(layout: Layout) -> list[str]:
 
 
 def _for_balance(layout: Layout) -> tuple[str, ...]:
-    said = ["whether anything fits"]
+    said = [
+        "whether anything fits",
+        "retained parts that move: they count where the new build has them, in both builds",
+    ]
     said += _vehicle(layout)
     if not any(part.change is Change.REMOVED for part in layout.parts):
         said.append("what was taken out: the layout has no removed part, so the original build is what is retained")

@@ -114,6 +114,12 @@ def _rests_on(result: Result, look: Look) -> list[str]:
     said += "If any of them is off, no band here shows it:"
     lines += look.paragraph(said if number else "Every size and mass has a tolerance or an instrument.", indent="  ")
     lines += look.paragraph(_names(result.taken_as_exact), indent="      ")
+    for default in result.defaults:
+        lines += look.paragraph(
+            f"{counted(default.count, 'value')} by {default.basis}: {default.says} [{default.source}]",
+            indent="  ",
+            hang="      ",
+        )
     for guess in result.guesses:
         lines += look.paragraph(
             f"a guess: {guess.name} = {plain(guess.nominal, 2)} {guess.unit} "

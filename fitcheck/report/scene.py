@@ -33,12 +33,16 @@ class DrawnPart:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Scene:
-    """One build, ready to be drawn. `axes` as in the layout: the vehicle direction of case x, y and z."""
+    """One build, ready to be drawn. `axes` as in the layout: the vehicle direction of case x, y and z.
+
+    `aged` is the same build at the end of life, where parts grow.
+    """
 
     title: str
     build: str
     axes: tuple[str, str, str]
     parts: tuple[DrawnPart, ...]
+    aged: Scene | None = None
 
     @cached_property
     def by_name(self) -> Mapping[str, DrawnPart]:

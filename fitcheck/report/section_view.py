@@ -65,7 +65,8 @@ def tightest(result: Result, scene: Scene) -> list[Finding]:
 def sheets(scene: Scene, result: Result) -> Iterator[tuple[str, Figure]]:
     """(name, drawn sheet) of each section, the one with the least to spare first."""
     for number, finding in enumerate(tightest(result, scene), 1):
-        yield f"section_{number}", _sheet(scene, result, finding)
+        shown = scene.aged if finding.state == State.END and scene.aged is not None else scene
+        yield f"section_{number}", _sheet(shown, result, finding)
 
 
 def plane_of(scene: Scene, finding: Finding) -> Plane:
@@ -118,8 +119,7 @@ def _sheet(scene: Scene, result: Result, finding: Finding) -> Figure:
     cuts = [(number, part, shape) for number, part, shape in cuts if not shape.is_empty]
     lines = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in cuts]
     height = _TITLE + _TALL + 0.2 + sheet.key_height(lines, _WIDTH) + 0.3
-    # The scene shows parts as they are when new; a grown module's face then stands short of its dimension.
-    aged = ", parts drawn as new" if finding.state == State.END else ""
+    aged = ", parts drawn at end of life" if finding.state == State.END else ""
     title = f"{scene.build} build, section {plane.words}: {subject(finding)}{aged}"
     figure = sheet.new_sheet(_WIDTH + 0.6, height, scene.title or "Layout", title)
     bottom = height - _TITLE - _TALL

@@ -138,8 +138,3 @@ def half_width(known_by: str, kind: str, value: float) -> float | None:
     """
     found = instrument(known_by).half_widths.get(kind)
     return None if found is None else found(abs(value))
-
-
-def source_of(known_by: str) -> Source:
-    """Where the default of that instrument comes from."""
-    return instrument(known_by).source

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import OutsideTable
 from fitcheck.standards.general_tolerances import linear_pm
-from fitcheck.standards.instruments import INSTRUMENTS, KNOWN_BY, half_width, source_of
+from fitcheck.standards.instruments import INSTRUMENTS, KNOWN_BY, half_width, instrument
 
 KINDS = ("length", "mass", "angle", "voltage", "resistance")
 
@@ -67,13 +67,13 @@ def test_an_unknown_word_is_refused():
     with pytest.raises(OutsideTable, match="eye"):
         half_width("eye", "length", 10)
     with pytest.raises(OutsideTable, match="eye"):
-        source_of("eye")
+        instrument("eye")
 
 
 def test_every_instrument_says_where_its_figure_comes_from():
-    assert all(source_of(row.known_by).verified and row.says for row in INSTRUMENTS)
-    assert source_of("caliper").verified == "fitcheck's own cautious choice, no source"
-    assert "MI-008" in source_of("tape").document
+    assert all(row.source.verified and row.says for row in INSTRUMENTS)
+    assert instrument("caliper").source.verified == "fitcheck's own cautious choice, no source"
+    assert "MI-008" in instrument("tape").source.document
 
 
 @given(st.sampled_from(KNOWN_BY), st.sampled_from(KINDS), st.floats(-1e6, 1e6), st.floats(0, 1e6))
