@@ -54,7 +54,11 @@ class LayoutErrors(FitcheckError):
 
 
 class MeshFileError(FitcheckError):
-    """A mesh file cannot be used; the message says why and what to do."""
+    """A mesh file cannot be used: why, with the file's name, and what to do."""
+
+    def __init__(self, what: str, mend: str) -> None:
+        self.what, self.mend = what, mend
+        super().__init__(f"{what}\n    mend: {mend}")
 
 
 class UsageError(FitcheckError):

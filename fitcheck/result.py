@@ -81,13 +81,24 @@ class VehicleChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LimitTest:
-    """One limit of the rating plate. `of` is "front axle", "rear axle" or "gross mass"; None: cannot be worked out."""
+    """One limit of the rating plate. `of` is "front axle", "rear axle" or "gross mass"; None: cannot be worked out.
+
+    `scale_kg` is what the scale showed after the job, where that speaks of the same load.
+    """
 
     of: str
     limit_kg: float
     before: Band | None
     after: Band | None
     status: Status
+    scale_kg: float | None = None
+
+    @property
+    def margin_kg(self) -> float | None:
+        """What is left by the parts or by the scale, whichever leaves less; negative: over."""
+        if self.after is None:
+            return None
+        return self.limit_kg - max(self.after.value, self.scale_kg or 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

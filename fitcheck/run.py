@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.checks import (
     clear_height,
+    clearance,
     containment,
+    creepage,
     file_scale,
     gap,
+    isolation,
     level,
     mass,
     overlap,
@@ -27,13 +30,14 @@ from fitcheck.checks.mend import with_mends
 from fitcheck.checks.pairs import counted
 from fitcheck.checks.remarks import remarks
 from fitcheck.checks.room import room_left
+from fitcheck.errors import LayoutErrors, MeshFileError, Problem
 from fitcheck.findings import Finding
 from fitcheck.layoutfile.read import read_layout
 from fitcheck.layoutfile.write import rewritten
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build
 from fitcheck.model.quantity import Quantity
-from fitcheck.model.shape import Mesh
+from fitcheck.model.shape import Mesh, meshes_of
 from fitcheck.result import Balance, Result, Room, verdict
 from fitcheck.study import Progress, Study, silent
 from fitcheck.vehicle.balance import Weighed, weighed
@@ -63,7 +67,21 @@ class MeshShelf:
 
 def study_of(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Study:
     """The layout file, read and placed. Raises LayoutErrors with everything that is wrong with it."""
-    return Study(read_layout(path, allow=allow), MeshShelf(), progress or silent)
+    layout, shelf = read_layout(path, allow=allow), MeshShelf()
+    problems = list(unusable_meshes(layout, shelf))
+    if problems:
+        raise LayoutErrors(problems)
+    return Study(layout, shelf, progress or silent)
+
+
+def unusable_meshes(layout: Layout, shelf: MeshShelf) -> Iterator[Problem]:
+    """What is wrong with the mesh files of a layout, where the layout names them; each is read on the way."""
+    for part in layout.parts:
+        for mesh in meshes_of(part.shape):
+            try:
+                shelf(mesh)
+            except MeshFileError as error:
+                yield Problem(mesh.at, error.what, error.mend)
 
 
 def check(
@@ -80,6 +98,7 @@ def check_study(study: Study, build: Build) -> Result:
     room = room_left(study, build, findings)
     findings += stated_heights(study, build)
     findings += idle_concessions(study, build, findings)
+    findings += isolation.check(study, build)
     findings += unchecked.check(study.layout, build)
     whole, vehicle = _balance(study)
     if build is Build.PROPOSED:
@@ -94,6 +113,8 @@ def geometric(study: Study, build: Build) -> list[Finding]:
         *gap.check(study, build),
         *containment.check(study, build),
         *file_scale.check(study, build),
+        *clearance.check(study, build),
+        *creepage.check(study, build),
     ]
 
 

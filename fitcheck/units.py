@@ -107,7 +107,7 @@ _WHOLE_WORDS = MappingProxyType(
     {
         "Nm": "N*m", "kNm": "kN*m", "Nmm": "N*mm", "lbft": "lbf*ft", "lb*ft": "lbf*ft", "ft*lb": "lbf*ft",
         "ft*lbf": "lbf*ft", "lbin": "lbf*in", "lb*in": "lbf*in", "in*lb": "lbf*in", "Ohm": "ohm", "inch": "in",
-        "kOhm": "kohm", "MOhm": "Mohm",
+        "kOhm": "kohm", "MOhm": "Mohm", "lb/in": "lbf/in", "lbs/in": "lbf/in", "kg/mm": "kgf/mm",
     }
 )  # fmt: skip
 
@@ -163,6 +163,10 @@ class Amount:
     widths: tuple[float, float] | None
 
 
+def _a(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aeio' else 'a'} {noun}"
+
+
 def spelling(word: str) -> str:
     """A unit word in its plain form: "N·m" and "Nm" are "N*m", "MΩ" is "Mohm"."""
     plain = word.strip()
@@ -184,7 +188,7 @@ def factor(word: str, dimension: str) -> float:
         return here
     for other, words in _PER_INSIDE.items():
         if plain in words:
-            raise BadValue(f"{word!r} is a unit of {other}, not of {dimension}", f"write a {dimension}")
+            raise BadValue(f"{word!r} is a unit of {other}, not of {dimension}", f"write {_a(dimension)}")
     return _ask_pint(word, plain, dimension)
 
 
@@ -292,7 +296,7 @@ def checked(written: Written, kind: Kind, text: str) -> Written:
     if written.tolerance:
         numbers += [written.tolerance.below, written.tolerance.above]
     if not all(math.isfinite(number) and abs(number) <= LARGEST for number in numbers):
-        raise BadValue(f"{text!r} is not a finite number of a sensible size", f"write a {kind.name}")
+        raise BadValue(f"{text!r} is not a finite number of a sensible size", f"write {_a(kind.name)}")
     units = [written.unit, written.tolerance.unit if written.tolerance else None]
     for unit in units:
         if unit is not None and unit not in kind.multiples and not (unit == "%" and unit is not written.unit):
@@ -309,8 +313,8 @@ def _check_unit(unit: str, kind: Kind, text: str) -> None:
         for dimension in _PER_INSIDE:
             if dimension != kind.dimension and _is_of(unit, dimension):
                 raise BadValue(
-                    f"{text!r} is a {dimension}; here a {kind.name} is needed",
-                    f"write a {kind.name}, such as {kind.example}",
+                    f"{text!r} is {_a(dimension)}; here {_a(kind.name)} is needed",
+                    f"write {_a(kind.name)}, such as {kind.example}",
                 ) from error
         raise BadValue(f"{text!r}: {error.what}", error.mend) from error
 

@@ -78,3 +78,35 @@ def test_a_broken_layout_says_all_that_is_wrong(tmp_path: Path) -> None:
     with pytest.raises(LayoutErrors) as caught:
         check(path)
     assert len(caught.value.problems) >= 2
+
+
+def test_mesh_files_that_cannot_be_used_are_told_at_their_places_all_at_once(tmp_path: Path) -> None:
+    (tmp_path / "none.stl").write_text("solid none\nendsolid none\n")
+    (tmp_path / "cut.off").write_text("OFF\n")
+    path = tmp_path / "bay.yaml"
+    path.write_text(
+        "fitcheck: 1\nparts:\n"
+        "  a: {role: duct, change: new, shape: {mesh: {file: none.stl, unit: mm}}, low_corner: [0, 0, 0]}\n"
+        "  b: {role: duct, change: new, shape: {mesh: {file: cut.off, unit: mm}}, low_corner: [0, 0, 0]}\n"
+    )
+    with pytest.raises(LayoutErrors) as caught:
+        check(path)
+    assert [(each.at.line, each.what.partition(":")[0]) for each in caught.value.problems] == [
+        (3, "none.stl"),
+        (4, "cut.off"),
+    ]
+
+
+def test_what_was_noticed_about_a_mesh_file_is_a_note(tmp_path: Path) -> None:
+    rows = ("0 0 0", "10 0 0", "0 10 0")
+    corners = "".join(f"vertex {row}\n" for row in rows)
+    (tmp_path / "leaf.stl").write_text(
+        f"solid a\nfacet normal 0 0 1\nouter loop\n{corners}endloop\nendfacet\nendsolid\n"
+    )
+    path = tmp_path / "bay.yaml"
+    part = "role: duct, change: new, shape: {mesh: {file: leaf.stl, unit: mm}}, mass: 1"
+    path.write_text(
+        f"fitcheck: 1\nparts:\n  a: {{{part}, low_corner: [0, 0, 0]}}\n  b: {{{part}, low_corner: [0, 0, 9]}}\n"
+    )
+    (note,) = check(path).notes
+    assert note.startswith("leaf.stl (a, b): The surface is open along 3 edges.")

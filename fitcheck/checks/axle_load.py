@@ -33,7 +33,7 @@ Source
 from __future__ import annotations
 
 from fitcheck.checks.settle_weight import settling_reading
-from fitcheck.findings import Finding, Rule, Sense, Status
+from fitcheck.findings import Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.result import LimitTest
 from fitcheck.sources import Source
@@ -87,7 +87,8 @@ def _reasons(weighed: Weighed, test: LimitTest, key: str) -> list[str]:
         said.append("the axle may lift off the ground")
     reading = reading_after(swap, key)
     if reading is not None:
-        said.append(f"the scale after the job shows {reading.value:.1f} kg")
+        shown = "shows" if not swap.vehicle.payload else "and the payload's share come to"
+        said.append(f"the scale after the job {shown} {reading.value:.1f} kg")
     if swap.vehicle.payload:
         said.append("payload aboard")
     elif test.status is Status.MET and swap.vehicle.weighed_as == "kerb":
@@ -106,10 +107,15 @@ def _settling(weighed: Weighed, test: LimitTest, key: str) -> str:
         if not swap.vehicle.weighed:
             return "weigh both axles with the original build in"
         missing = [body.row.part for body in swap.bodies if body.weight is None and body.row.change != "retained"]
-        return ", ".join(f"weigh {name}" for name in missing) or "measure case_low"
+        where = "measure case_low" if swap.vehicle.case_low is None else "weigh vehicle and removed parts again"
+        return ", ".join(f"weigh {name}" for name in missing) or where
     if swap.guesses:
         return f"measure {swap.guesses[0]}"
     figure = FIGURES[key]
-    return settling_reading(
-        swap, loading, lambda told: band(told, figure), test.limit_kg, Sense.AT_MOST, weighed.judge_by
-    )
+    required, sense = test.limit_kg, Sense.AT_MOST
+    if judge(test.after, required, sense, weighed.judge_by) is Status.MET:
+        if test.scale_kg is not None and test.scale_kg > required:
+            return "weigh the finished vehicle again, on a finer scale"
+        if test.after.low < 0.0:
+            required, sense = 0.0, Sense.AT_LEAST
+    return settling_reading(swap, loading, lambda told: band(told, figure), required, sense, weighed.judge_by)

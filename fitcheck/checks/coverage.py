@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fitcheck.checks.potentials import taken_as_metal
 from fitcheck.model.layout import Layout
-from fitcheck.model.part import Change
+from fitcheck.model.part import Build, Change
 
 NEVER = (
     "strength, vibration, crash loads, sealing, heat, and the electrical and fire safety of the modules themselves",
@@ -22,7 +23,7 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
     if sections.electrical is None:
         said.append("clearance and creepage: no potentials are given")
     else:
-        said.append("clearance and creepage: potentials are given, but nothing here checks them")
+        said += _electrical(layout)
     if sections.assembly is None:
         said.append("whether it can be put together: no assembly sequence is given")
     if not any(part.grows for part in layout.parts) and any(part.role == "module" for part in layout.parts):
@@ -31,6 +32,18 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
     if not any(part.role == "lid" for part in layout.parts):
         said.append("the lid: the layout has none")
     return (*said, *NEVER)
+
+
+def _electrical(layout: Layout) -> list[str]:
+    """What the screening of clearance and creepage leaves out."""
+    said = [
+        "clearance and creepage around insulation: only straight ways are measured, and the bought standard decides",
+        "touch protection: whether a finger or a wire reaches live metal through an opening",
+    ]
+    metal = sorted({name for build in Build for name in taken_as_metal(layout, build)})
+    if metal:
+        said.append(f"what these parts are made of (they count as floating metal): {', '.join(metal)}")
+    return said
 
 
 def _vehicle(layout: Layout) -> list[str]:

@@ -27,7 +27,7 @@ import numpy as np
 
 from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build, Part
-from fitcheck.model.shape import FileScale, Group, Mesh, Shape
+from fitcheck.model.shape import FileScale, Mesh, meshes_of
 from fitcheck.sources import PRACTICE
 from fitcheck.study import Study
 
@@ -43,17 +43,9 @@ def check(study: Study, build: Build) -> list[Finding]:
     return [
         _finding(study, build, part, mesh, mesh.file_scale)
         for part in study.layout.in_build(build)
-        for mesh in _meshes(part.shape)
+        for mesh in meshes_of(part.shape)
         if mesh.file_scale is not None
     ]
-
-
-def _meshes(shape: Shape) -> list[Mesh]:
-    if isinstance(shape, Mesh):
-        return [shape]
-    if isinstance(shape, Group):
-        return [mesh for member in shape.members for mesh in _meshes(member.shape)]
-    return []
 
 
 def _finding(study: Study, build: Build, part: Part, mesh: Mesh, scale: FileScale) -> Finding:

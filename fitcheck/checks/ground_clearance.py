@@ -11,7 +11,8 @@ Why it matters
 How it is measured
     The measured clearance less how far the springs sink: the change of each axle's load times g over the axle's spring
     rate, the largest of both axles and both ends of the case, since the layout does not say where the clearance was
-    measured. What hangs lower than anything that was there before comes off too. Tyres are not counted.
+    measured. A payload, where one is given, presses the springs further. What hangs lower than anything that was there
+    before comes off too. Tyres are not counted.
 
     cannot tell: no spring rates, or the axle loads cannot be worked out.
 
@@ -77,7 +78,11 @@ def check(weighed: Weighed) -> list[Finding]:
 
 def _dropped(weighed: Weighed) -> str:
     said = []
-    for axle, drop in weighed.summary.spring_drop_mm:
+    for axle, drop in weighed.loaded_drops.items():
         way = "sinks" if drop.value >= 0.0 else "rises"
         said.append(f"the {axle} axle {way} by {abs(drop.value):.1f} mm")
+    if weighed.swap.laden is not None:
+        said.append("payload aboard")
+    elif weighed.swap.vehicle.weighed_as != "laden":
+        said.append("this proves nothing for the laden vehicle")
     return "; ".join(said)

@@ -6,12 +6,30 @@ from collections.abc import Iterator
 
 from fitcheck.findings import TOUCH_MM
 from fitcheck.model.part import Change, Part, State
+from fitcheck.model.shape import meshes_of
 from fitcheck.study import Study
 
 
 def remarks(study: Study) -> tuple[str, ...]:
     """Plain sentences, in file order."""
-    return (*_contacts_beside(study), *_far_from_the_case(study))
+    return (*_contacts_beside(study), *_far_from_the_case(study), *_mesh_files(study))
+
+
+def _mesh_files(study: Study) -> Iterator[str]:
+    """What was noticed about each mesh file: leaks, corners that were merged, several bodies, a mirrored transform."""
+    parts: dict[tuple[str, float | None], list[str]] = {}
+    meshes = {}
+    for part in study.layout.parts:
+        for mesh in meshes_of(part.shape):
+            key = (mesh.written, mesh.unit_mm)
+            meshes[key] = mesh
+            parts.setdefault(key, []).append(part.name)
+    for key, mesh in meshes.items():
+        health = study.meshes(mesh).health
+        bodies = [f"It holds {health.bodies} bodies."] if health.bodies > 1 else []
+        said = " ".join([*bodies, *health.notes])
+        if said:
+            yield f"{mesh.written} ({', '.join(dict.fromkeys(parts[key]))}): {said}"
 
 
 def _far_from_the_case(study: Study) -> Iterator[str]:

@@ -34,7 +34,7 @@ from __future__ import annotations
 from fitcheck.findings import Band, Finding, Rule, Sense, Status
 from fitcheck.model.part import Build
 from fitcheck.result import FastenerShare, RestraintRow
-from fitcheck.sources import Source
+from fitcheck.sources import PRACTICE, Source
 from fitcheck.vehicle.balance import Weighed
 from fitcheck.vehicle.restraint import ASSUMPTION
 
@@ -49,7 +49,23 @@ def check(weighed: Weighed) -> list[Finding]:
             key = (share.screw, share.way)
             if key not in hardest or share.share_n > hardest[key][1].share_n:
                 hardest[key] = (row, share)
+    held_by = tuple(name for name, _ in weighed.swap.vehicle.held_by)
+    if held_by and not hardest:
+        return [_untold(held_by)]
     return [_finding(row, share) for row, share in hardest.values()]
+
+
+def _untold(held_by: tuple[str, ...]) -> Finding:
+    return Finding(
+        check=NAME,
+        parts=held_by,
+        build=Build.PROPOSED,
+        status=Status.CANNOT_TELL,
+        rule=Rule(name="forces on the mountings", text=ASSUMPTION, source=PRACTICE),
+        unit="kN",
+        reason="the mass of the proposed build is not known",
+        settle_by="weigh what has no mass",
+    )
 
 
 def _finding(row: RestraintRow, share: FastenerShare) -> Finding:

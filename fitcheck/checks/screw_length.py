@@ -14,7 +14,8 @@ How it is measured
     Window: from grip + engagement to grip + usable depth - spare. It is nominal; in the worst case every clamped
     thickness, the depth and the screw's own length (product grade A) come out the unkind way. The engagement is the
     layout's own, or the larger of what sources publish for the material and class; where they disagree both are shown.
-    Lengths are the first-choice ones that the head standard makes.
+    Lengths are the first-choice ones that the head standard makes. Where plain shank would stand beyond the grip, the
+    screw runs tight on it and clamps nothing: not met, however deep the thread.
 
 Example
     M8 through a washer 1.6, a flange 2.0, a seal 3.0 and a riser 35 into aluminium, usable depth 20, engagement 2 d,
@@ -36,7 +37,7 @@ from dataclasses import replace
 
 from fitcheck.checks.concede import concede
 from fitcheck.checks.settle import NO_SINGLE_VALUE
-from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
+from fitcheck.findings import TOUCH_MM, Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.model.sections import Screw
 from fitcheck.sources import Source
@@ -74,9 +75,10 @@ def _findings(study: Study, screw: Screw, fit: Fit | str) -> list[Finding]:
     judge_by = study.layout.judge_by
     if fit.screw.into_nut is not None:
         beyond = fit.window.low - fit.grip.form.nominal
-        return [_judged(blank, fit, beyond, Sense.AT_LEAST, "nut and one pitch standing out", judge_by, study)]
+        standing = _judged(blank, fit, beyond, Sense.AT_LEAST, "nut and one pitch standing out", judge_by, study)
+        return [_reached(standing, fit)]
     assert screw.usable_depth is not None  # noqa: S101 (the reader refuses a material without it)
-    engaged = _judged(blank, fit, fit.needed, Sense.AT_LEAST, "thread engaged", judge_by, study)
+    engaged = _reached(_judged(blank, fit, fit.needed, Sense.AT_LEAST, "thread engaged", judge_by, study), fit)
     room = fit.window.high - fit.grip.form.nominal
     return [engaged, _judged(blank, fit, room, Sense.AT_MOST, "clear of the end of the thread", judge_by, study)]
 
@@ -104,7 +106,8 @@ def _none_fits(blank: Finding, fit: Fit) -> Finding:
 
 def _at_worst(fit: Fit, length: float) -> str:
     """What the worst case leaves of a length that an addition opens."""
-    short = -fit.worst.shifted(fit.addition).spare(length, own_pm(fit.screw, length))
+    pm = own_pm(fit.screw, length) + fit.addition_pm
+    short = -fit.worst.shifted(fit.addition).spare(length, pm)
     if short <= 0.0:
         return ", in the worst case too"
     return f" in the drawing; at worst it misses by {short:.1f}, so measure the screws and what they clamp"
@@ -141,6 +144,21 @@ def _judged(
     if status is Status.MET and resting:
         return replace(finding, status=Status.CANNOT_TELL, settle_by=f"measure {resting[0]}")
     return finding
+
+
+def _reached(finding: Finding, fit: Fit) -> Finding:
+    """A screw whose plain shank stands beyond what it clamps runs tight on the shank and holds nothing."""
+    if fit.shank is None or fit.shank[1] <= TOUCH_MM or finding.status is Status.NOT_MET:
+        return finding
+    nominal, most = fit.shank
+    status = Status.NOT_MET if nominal > TOUCH_MM else Status.CANNOT_TELL
+    return replace(
+        finding,
+        status=status,
+        reason=f"plain shank would stand up to {most:.1f} mm into the thread: it runs tight there and clamps nothing",
+        settle_by="measure how far the thread runs" if status is Status.CANNOT_TELL else "",
+        mend="take a screw threaded to the head",
+    )
 
 
 def _limit_band(fit: Fit, sense: Sense) -> tuple[float, float]:

@@ -52,6 +52,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _files(args: argparse.Namespace, result: Result) -> dict[str, bytes]:
     """What this verb adds to a report folder: stacks drawn, the cut list, and the solved layout."""
+    from fitcheck.cli.say import complain
+    from fitcheck.errors import LayoutErrors
     from fitcheck.report import cut_list, stack_picture
     from fitcheck.run import written_heights
 
@@ -60,7 +62,11 @@ def _files(args: argparse.Namespace, result: Result) -> dict[str, bytes]:
     files = stack_picture.render(result.heights)
     if result.heights.solved:
         files["cut_list.csv"] = cut_list.render(result.heights.found).encode()
-        files["solved.yaml"] = written_heights(args.layout, result, allow=tuple(args.allow)).encode()
+        try:
+            files["solved.yaml"] = written_heights(args.layout, result, allow=tuple(args.allow)).encode()
+        except LayoutErrors as shared:
+            # The heights are found all the same: the report must not be lost with the file.
+            complain(f"fitcheck: solved.yaml is not written:\n{shared}")
     return files
 
 

@@ -39,7 +39,7 @@ class RawMesh:
 
 def unusable(path: Path, what: str, mend: str) -> MeshFileError:
     """The error to raise: it names the file, says what is wrong with it and what to do."""
-    return MeshFileError(f"{path.name}: {what}\n    mend: {mend}")
+    return MeshFileError(f"{path.name}: {what}", mend)
 
 
 def placed(vertices: Points, faces: Faces, transform: Points) -> tuple[Points, Faces, bool]:

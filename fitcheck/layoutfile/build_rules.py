@@ -41,6 +41,8 @@ def gap_rules(desk: Desk, document: Document) -> tuple[GapRule, ...]:
     for number, written in enumerate(document.gaps):
         path: Path = ("gaps", number)
         one, other = (selector_of(desk, word, (*path, "between", end)) for end, word in enumerate(written.between))
+        if one.part is not None and one == other:
+            desk.problem(desk.value_at((*path, "between")), f"{one.part!r} with itself", "name two different parts")
         rules.append(
             GapRule(
                 between=(one, other),
@@ -69,11 +71,15 @@ def concessions(desk: Desk, document: Document) -> tuple[Concession, ...]:
     for number, written in enumerate(document.concessions):
         path: Path = ("concessions", number)
         names = tuple(desk.part(name, (*path, "parts", k)) for k, name in enumerate(written.parts))
+        down_to = desk.exact(written.down_to, LENGTH, f"concessions.{number + 1}.down_to", (*path, "down_to"))
+        if written.check == "gap" and down_to.low < 0.0:
+            what = f"a gap conceded down to {down_to.low:g}: that is an overlap, and no concession allows one"
+            desk.problem(desk.value_at((*path, "down_to")), what, "write 0 or more")
         found.append(
             Concession(
                 check=written.check,
                 parts=names,
-                down_to=desk.exact(written.down_to, LENGTH, f"concessions.{number + 1}.down_to", (*path, "down_to")),
+                down_to=down_to,
                 because=written.because,
                 signed=written.signed,
                 date=written.date,

@@ -40,7 +40,7 @@ def vehicle(desk: Desk, document: Document) -> Vehicle | None:
         weighed_after=_weights(desk, written.weighed_after, "weighed_after"),
         weighed_as=written.weighed_as,
         payload=_payload(desk, written),
-        springs=_named(desk, written.springs, STIFFNESS, "springs"),
+        springs=_springs(desk, written),
         ground_clearance=clearance,
         ground_clearance_least=least,
         raised_axle=_raised_axle(desk, written),
@@ -69,6 +69,17 @@ def _named(desk: Desk, written: Mapping[str, Written], kind: Kind, key: str) -> 
     )
 
 
+def _springs(desk: Desk, section: VehicleSection) -> Named:
+    """Spring rates. A bare one means N/mm in a metric layout; in any other it would be taken for pounds per inch."""
+    is_metric = desk.units.get("length", "mm") == "mm" and desk.units.get("mass", "kg") == "kg"
+    for name, rate in section.springs.items():
+        if rate.unit is None and not is_metric:
+            at = desk.value_at((*_PATH, "springs", name))
+            mend = f"write it with its unit, such as {STIFFNESS.example} or 450 lbf/in"
+            desk.problem(at, f"{rate.number:g} has no unit, and this layout's units are not mm and kg", mend)
+    return _named(desk, section.springs, STIFFNESS, "springs")
+
+
 def _weights(desk: Desk, written: Mapping[str, Written] | None, key: str) -> Named:
     """Axle weights, or those of the four corners."""
     weights = _named(desk, written or {}, MASS, key)
@@ -76,6 +87,10 @@ def _weights(desk: Desk, written: Mapping[str, Written] | None, key: str) -> Nam
     if written and names not in (AXLES, CORNERS) and not desk.is_damaged((*_PATH, key)):
         mend = "write front and rear, or front left, front right, rear left and rear right"
         desk.problem(desk.key_at((*_PATH, key)), f"{key} holds {', '.join(sorted(names))}", mend)
+    for name, reading in weights:
+        if reading.low <= 0.0:
+            mend = "write what the scale shows, with a tolerance smaller than that"
+            desk.problem(reading.at, f"the {name} weight may be nothing at all", mend)
     return weights
 
 

@@ -12,9 +12,7 @@ from fitcheck.layoutfile.fields import nearest
 from fitcheck.layoutfile.sections_parts import FACE_WORDS
 from fitcheck.units import BadValue, Written
 
-WITH_DISTANCE = ("clear of", "past", "short of")
 TOUCHING = ("on", "against")
-WITHOUT_DISTANCE = (*TOUCHING, "flush with")
 
 _DISTANCE_FIRST = re.compile(r"(?P<distance>.*?)\s*\b(?P<relation>clear\s+of|short\s+of|past)\s+(?P<target>.+)")
 _RELATION_FIRST = re.compile(r"(?P<relation>on|against|flush\s+with)\s+(?P<target>.+)")
@@ -70,7 +68,7 @@ def read_target(text: str, parts: Collection[str]) -> Target:
     behind = plain[found.end() :].split()
     if part not in parts:
         for name in parts:
-            if found["bare"] is not None and plain.startswith(name):
+            if found["bare"] is not None and re.match(rf"{re.escape(name)}(?![\w-])", plain):
                 raise BadValue(f"the part name {name!r} stands without quotes", f'write "{name}" in quotes')
         raise BadValue(f"there is no part {part!r}", nearest(part, parts))
     inside = behind[:1] == ["inside"]

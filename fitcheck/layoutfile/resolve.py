@@ -83,11 +83,10 @@ def _joined(desk: Desk, name: str, written: PartSection, above: Resolved | None,
         part.damaged |= above.damaged
     elif written.like is not None:
         part.damaged = True
-        if not desk.is_damaged(("parts", written.like)):
+        if not desk.is_damaged(("parts", written.like)) and written.like not in desk.part_names:
             known = [each for each in desk.part_names if each != name]
-            if written.like not in known:
-                at = desk.value_at((*path, "like"))
-                desk.problem(at, f"there is no part {written.like!r} to be like", nearest(written.like, known))
+            at = desk.value_at((*path, "like"))
+            desk.problem(at, f"there is no part {written.like!r} to be like", nearest(written.like, known))
     for key in TAKEN_WHOLE:
         value = getattr(written, key)
         if value is not None:

@@ -52,8 +52,10 @@ def validate(root: Item) -> Validated:
         else:
             taken_out.append((*path, "<<"))
     for path in _without_value(root, ()):
-        mend = "write a value, or take the key away"
-        problems.append(Problem(key_mark(root, path), f"{path[-1]!r} has no value", mend))
+        mend = f"write a value, or take the {'key' if isinstance(path[-1], str) else 'entry'} away"
+        step = path[-1]
+        what = f"{step!r} has no value" if isinstance(step, str) else f"entry {step + 1} of this list has no value"
+        problems.append(Problem(key_mark(root, path), what, mend))
         taken_out.append(path)
         prune(root, path)
     spoke = False
@@ -86,14 +88,20 @@ def _problems(root: Item, errors: Sequence[ErrorDetails], taken_out: Sequence[Pa
     for error in errors:
         location = error["loc"]
         if error["type"] == "missing":
-            if location not in taken_out and not _misspelt(location, misspelt):
+            path = (*real_path(root, location[:-1]), location[-1])
+            if path not in taken_out and not _misspelt(location, misspelt):
                 yield _missing(root, location)
         elif error["type"] == "extra_forbidden":
             key = str(location[-1])
             mend = nearest(key, known_keys(real_path(root, location)[:-1]))
             yield Problem(key_mark(root, location), f"unknown key {key!r}", mend)
-        elif not (error["type"] == "too_short" and any(path[:-1] == location for path in taken_out)):
+        elif not (error["type"] == "too_short" and _lost_entries(real_path(root, location), taken_out)):
             yield _other(root, error)
+
+
+def _lost_entries(path: Path, taken_out: Sequence[Path]) -> bool:
+    """Whether a list is short only because an entry was taken out of it."""
+    return any(taken[:-1] == path for taken in taken_out)
 
 
 def _misspelt(location: Sequence[str | int], unknown: Iterable[tuple[str | int, ...]]) -> bool:

@@ -162,3 +162,10 @@ def _changed(node: Node, change: Callable[[Quantity], Quantity]) -> Node:
         held = {field.name: _changed(getattr(node, field.name), change) for field in fields(node)}
         return replace(node, **held)
     return node
+
+
+def meshes_of(shape: Shape) -> list[Mesh]:
+    """The mesh files in a shape, those of a group's members too."""
+    if isinstance(shape, Group):
+        return [mesh for member in shape.members for mesh in meshes_of(member.shape)]
+    return [shape] if isinstance(shape, Mesh) else []

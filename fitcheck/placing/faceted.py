@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.findings import TOUCH_MM, Point
 from fitcheck.geometry.facet_distance import Nearest, nearest
 from fitcheck.geometry.facets import FacetTree
-from fitcheck.geometry.inside_mesh import depth_of_points, points_inside, sample_points
+from fitcheck.geometry.inside_mesh import depth_of_points, points_inside, sample_points, winding_numbers
 from fitcheck.geometry.intersect import overlap_solid
 from fitcheck.geometry.meshfile import MeshModel
 from fitcheck.placing.clip import without_regions
@@ -32,6 +32,14 @@ MOST_TESTED = 4000
 """Corners tested for being inside the other part; of meshes with several bodies, evenly chosen."""
 
 OPEN_SURFACES_MEET = "the surfaces meet and a mesh is not closed: whether they only touch cannot be told"
+
+MOST_TRIED = 16
+"""Corners tried against an open mesh: every triangle is looked at for each of them."""
+
+BEHIND_SURFACE, ALL_ROUND = 0.25, 0.9
+"""How often an open surface has to go round a point, backs turned to it, for the point to be taken as perhaps in the
+material; and faces turned to it, as in a mesh that may be inside out. The air of a case seen from inside has the faces
+turned to it, and an opening."""
 
 _trees: weakref.WeakKeyDictionary[MeshModel, FacetTree] = weakref.WeakKeyDictionary()
 
@@ -125,9 +133,28 @@ class FacetPair:
         if depth > 0.0:
             return self._overlapping(depth, found, slack, widths)
         apart = self._apart(found, slack, widths, shift)
-        if found.distance > TOUCH_MM or (_is_closed(self.a) and _is_closed(self.b)):
+        doubt = self._doubt(found.distance, shift)
+        if not doubt:
             return apart
-        return replace(apart, low=min(apart.low, -self._deepest(shift)), note=OPEN_SURFACES_MEET)
+        deepest = self._deepest(shift)
+        meshes = [piece.part for piece in (self.a, self.b) if not _is_closed(piece)]
+        doubted = {f"{meshes[0]}.surface": -(apart.value + deepest)}
+        return replace(apart, low=min(apart.low, -deepest), falls={**apart.falls, **doubted}, note=doubt)
+
+    def _doubt(self, distance: float, shift: Shift) -> str:
+        """Why surfaces that do not cross may still belong to parts that overlap; empty if they cannot."""
+        if _is_closed(self.a) and _is_closed(self.b):
+            return ""
+        if distance <= TOUCH_MM:
+            return OPEN_SURFACES_MEET
+        whole_b = self._whole_b.vertices + np.array(shift)
+        for outer, inner, corners, faces, points in (
+            (self.a, self.b, self._whole_a.vertices, self._whole_a.faces, whole_b),
+            (self.b, self.a, whole_b, self._whole_b.faces, self._whole_a.vertices),
+        ):
+            if _may_hold(outer, corners, faces, points):
+                return f"the mesh of {outer.part} is not closed: whether {inner.part} lies inside it cannot be told"
+        return ""
 
     def _deepest(self, shift: Shift) -> float:
         """No overlap can be deeper than what the two bounding boxes share."""
@@ -249,6 +276,21 @@ def _holds(outer: Placed, vertices: Array, faces: Faces, points: Array) -> bool:
         return False
     chosen = inside[:: max(1, len(inside) // MOST_TESTED)]
     return bool(points_inside(vertices, faces, chosen).any())
+
+
+def _may_hold(outer: Placed, vertices: Array, faces: Faces, points: Array) -> bool:
+    """Whether any of the points may lie in the material of a mesh that is not closed."""
+    if not isinstance(outer.solid, MeshSolid) or _is_closed(outer):
+        return False
+    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    within = points[((points > low) & (points < high)).all(axis=1)]
+    if not len(within):
+        return False
+    health = outer.solid.model.health
+    if health.mixed_winding or health.crowded_edges or health.leaks > health.triangles / 2:
+        return True  # the triangles say nothing about which side of them is material
+    turns = winding_numbers(vertices, faces, within[:: max(1, len(within) // MOST_TRIED)])
+    return bool(((turns > BEHIND_SURFACE) | (turns < -ALL_ROUND)).any())
 
 
 def _tree(piece: Placed, left: Facets, regions: tuple[Region, ...]) -> tuple[FacetTree, tuple[Array, Array]]:

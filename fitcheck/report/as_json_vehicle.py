@@ -121,7 +121,8 @@ def _limit(test: LimitTest) -> LimitEntry:
         limit_kg=test.limit_kg,
         before=_maybe(test.before),
         after=_maybe(test.after),
-        margin_kg=None if test.after is None else test.limit_kg - test.after.value,
+        margin_kg=test.margin_kg,
+        scale_kg=test.scale_kg,
         status=test.status,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -16,12 +17,23 @@ LISTED = 4
 LONGEST, LONGEST_NAME = 120, 30
 """Characters of any one text, and of a part's name, on the page: it must stay one page."""
 
+ISOLATE, END_ISOLATE = "\u2068", "\u2069"
+"""What stands between them keeps its own direction of writing; nothing is drawn for them."""
+
 NOT_AN_APPROVAL = "at or below the cited figure; not an approval"
 
 LEGEND = (
     "Thin grey bar: before. Thick bar: after, its whiskers how far it may be off. Upright line: the limit. A bar that "
     f"ends before the line is {NOT_AN_APPROVAL}."
 )
+
+_UNMET = {
+    "ground clearance": "Too little stays free under the vehicle.",
+    "restraint": "The fasteners named are too weak, by a first estimate.",
+    "weighed mass": "The parts and the scale contradict each other.",
+    "rule card": "A rule that was asked for by name is not kept.",
+}
+"""Check -> what the headline says when it is not met and every axle is."""
 
 CAUTIONS = (
     "Weigh on level ground, chocks at the wheels, nobody aboard and nobody beneath.",
@@ -98,11 +110,10 @@ def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[st
     if broken:
         said = " and ".join(_over(test, units) for test in broken)
         return f"{said[0].upper()}{said[1:]}. As planned it must not go on the road.", "bad"
-    if any(finding.status is Status.NOT_MET for finding in result.findings):
-        return (
-            "One figure contradicts another, or a rule is not kept. Have it sorted out before the work starts.",
-            "bad",
-        )
+    unmet = {finding.check for finding in result.findings if finding.status is Status.NOT_MET}
+    if unmet:
+        told = [words for check, words in _UNMET.items() if check in unmet] or ["Something else is not kept."]
+        return f"{' '.join(told)} Have it sorted out before the work goes on.", "bad"
     open_ones = [test.of for test in vehicle.limits if test.status is not Status.MET]
     if open_ones or vehicle.after is None:
         about = _joined([_the(name) for name in open_ones]) or "the vehicle"
@@ -111,12 +122,21 @@ def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[st
         return "No figures from the rating plate were given, so nothing can be said about them.", "open"
     names = _joined([_the(test.of) for test in vehicle.limits])
     verb = "stays" if len(vehicle.limits) == 1 else "stay"
+    # Whoever reads no further must not take an empty vehicle's figures for a loaded one's.
+    if vehicle.weighed_as == "kerb" and vehicle.laden is None:
+        return f"Weighed empty, {names} {verb} {NOT_AN_APPROVAL}. Loaded, it is not known.", "good"
     return f"{names[0].upper()}{names[1:]} {verb} {NOT_AN_APPROVAL}.", "good"
 
 
 def _short(text: str, longest: int = LONGEST) -> str:
     """One page has no room for a list of a hundred parts; report.txt and ledger.csv beside it have."""
     return text if len(text) <= longest else f"{text[:longest].rstrip()} …"
+
+
+def _apart(name: str) -> str:
+    """A name in a script that runs from right to left is set apart, or it would turn the mass beside it around."""
+    runs_left = any(unicodedata.bidirectional(letter) in ("R", "AL") for letter in name)
+    return f"{ISOLATE}{name}{END_ISOLATE}" if runs_left else name
 
 
 def _over(test: LimitTest, units: Units) -> str:
@@ -137,7 +157,7 @@ def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
     rows = [row for row in vehicle.moments if row.change == change]
     for row in rows[:LISTED]:
         mass = "mass not known" if row.mass_kg is None else units.mass(row.mass_kg, 1)
-        yield f"{_short(row.part, LONGEST_NAME)}: {mass}"
+        yield f"{_apart(_short(row.part, LONGEST_NAME))}: {mass}"
     if len(rows) > LISTED:
         yield f"and {counted(len(rows) - LISTED, 'more', 'more')}, see ledger.csv"
     known = [row.mass_kg for row in rows if row.mass_kg is not None]
@@ -185,6 +205,8 @@ def _margin(test: LimitTest | None, units: Units) -> str:
         return "no limit given"
     if test.after is None:
         return "cannot be told"
+    if test.scale_kg is not None and test.scale_kg > test.limit_kg:
+        return f"{units.mass(test.scale_kg - test.limit_kg, 1)} over by the scale"
     spare = test.limit_kg - test.after.value
     words = f"{units.mass_down(spare)} left" if spare >= 0.0 else f"{units.mass(-spare, 1)} over"
     return f"{words}, but too close to call" if test.status is Status.CANNOT_TELL else words

@@ -7,6 +7,7 @@ from html import escape
 
 from fitcheck.report.owner_page import LEGEND, Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import Disc, Drawing, Item, Shape, Words, bar, most_of, plan, side
+from fitcheck.report.owner_page_units import kept_whole, kept_with_unit
 
 _STYLE = """
 :root { color-scheme: light dark; --paper: #fff; --ink: #1c1c1c; --quiet: #595959; --faint: #8a8a8a; --body: #ececec;
@@ -64,7 +65,7 @@ def render(page: OwnerPage) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{escape(page.subject)}: {escape(page.title)}</title><style>{_STYLE}</style></head><body>",
         f'<h1>{escape(page.title)}</h1><p class="quiet">{escape(page.subject)}</p>',
-        f'<p class="headline {page.mood}">{escape(page.headline)}</p>',
+        f'<p class="headline {page.mood}">{escape(kept_whole(page.headline))}</p>',
         '<div class="columns three">',
         _list("Taken out", page.out),
         _list("Put in", page.came),
@@ -89,7 +90,7 @@ def render(page: OwnerPage) -> str:
 
 
 def _list(title: str, texts: Sequence[str]) -> str:
-    items = "".join(f"<li>{escape(text)}</li>" for text in texts) or "<li>nothing</li>"
+    items = "".join(f"<li>{escape(kept_whole(text))}</li>" for text in texts) or "<li>nothing</li>"
     return f"<div><h2>{escape(title)}</h2><ul>{items}</ul></div>"
 
 
@@ -97,7 +98,8 @@ def _load(one: Bar, most: float) -> str:
     over = ' class="over"' if one.is_over else ""
     return (
         f'<div class="load"><span>{escape(one.name)}</span>{_svg(bar(one, most))}'
-        f'<div><b{over}>{escape(one.margin)}</b><span class="figures">{escape(one.figures)}</span></div></div>'
+        f"<div><b{over}>{escape(kept_with_unit(one.margin))}</b>"
+        f'<span class="figures">{escape(kept_with_unit(one.figures))}</span></div></div>'
     )
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.report.owner_page import LEGEND, Bar, OwnerPage
+from fitcheck.report.owner_page import END_ISOLATE, ISOLATE, LEGEND, Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import (
     BAR_HEIGHT,
     SIDE_HEIGHT,
@@ -22,6 +22,7 @@ from fitcheck.report.owner_page_drawing import (
     plan,
     side,
 )
+from fitcheck.report.owner_page_units import kept_with_unit
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -183,18 +184,37 @@ class _Sheet:
         self, x: float, y: float, width: float, text: str, size: float, *, bold: bool = False, style: str = "ink"
     ) -> float:
         """Wrapped lines from the top edge y; gives the y below them."""
-        from reportlab.lib.utils import simpleSplit
-
         size *= self.share
-        for line in simpleSplit(_drawable(text), _FAMILY[bold], size * _PT, width * _PT):
+        for line in self._lines(_drawable(kept_with_unit(text)), _FAMILY[bold], size * _PT, width * _PT):
             self._words(line, x, y + 0.95 * size, size / self.share, bold=bold, style=style)
             y += 1.25 * size
         return y
 
+    def _lines(self, text: str, font: str, points: float, width: float) -> Iterable[str]:
+        """Broken at plain spaces, and within a word only where it is longer than the line."""
+
+        def fits(part: str) -> bool:
+            return bool(self.canvas.stringWidth(part, font, points) <= width)
+
+        line = ""
+        for word in text.split(" "):
+            longer = f"{line} {word}" if line else word
+            if fits(longer):
+                line = longer
+                continue
+            if line:
+                yield line
+            while len(word) > 1 and not fits(word):
+                cut = max((end for end in range(1, len(word)) if fits(word[:end])), default=1)
+                yield word[:cut]
+                word = word[cut:]
+            line = word
+        yield line
+
     def _words(self, text: str, x: float, y: float, size: float, *, bold: bool = False, style: str = "ink") -> None:
         self.canvas.setFillColor(_COLOURS[style])
         self.canvas.setFont(_FAMILY[bold], size * self.share * _PT)
-        self.canvas.drawString(x * _PT, (_PAGE[1] - y) * _PT, text)
+        self.canvas.drawString(x * _PT, (_PAGE[1] - y) * _PT, text.replace("\u00a0", " "))
 
     def _rule(self, y: float, x: float = _EDGE, width: float = _FULL, style: str = "rule") -> None:
         self._path([(x, y), (x + width, y)], line=style, width=0.2)
@@ -295,4 +315,5 @@ def _drawable(text: str) -> str:
     from reportlab.pdfbase import pdfmetrics
 
     known: Any = pdfmetrics.getFont(_FAMILY[False]).face.charToGlyph
-    return "".join(letter if ord(letter) in known else "□" for letter in text)
+    seen = (letter for letter in text if letter not in (ISOLATE, END_ISOLATE))
+    return "".join(letter if ord(letter) in known else "□" for letter in seen)

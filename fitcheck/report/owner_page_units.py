@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 from fitcheck.findings import Band
@@ -10,6 +11,19 @@ from fitcheck.report.wording import plain
 
 KG_PER_LB = 0.45359237
 MM_PER_INCH = 25.4
+
+_THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:kg|lb|mm|in)\b|%)")
+
+
+def kept_whole(text: str) -> str:
+    """The text with no line break inside a number: "1 452" over two lines would be read as two."""
+    return _THOUSANDS.sub("\u00a0", text)
+
+
+def kept_with_unit(text: str) -> str:
+    """The text with no line break inside a number, nor between it and its unit."""
+    return _BEFORE_UNIT.sub("\u00a0", kept_whole(text))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +50,8 @@ class Units:
 
     def length(self, mm: float) -> str:
         places = 1 if abs(mm) < 9.95 else 0
-        beside = f" ({plain(mm / MM_PER_INCH, 2 if abs(mm) < 25.4 else 1)} in)" if self.also_imperial else ""
+        decimals = 3 if abs(mm) < 2.54 else 2 if abs(mm) < 25.4 else 1
+        beside = f" ({plain(mm / MM_PER_INCH, decimals)} in)" if self.also_imperial else ""
         return f"{plain(mm, places)} mm{beside}"
 
     def moved(self, mm: float, positive: str, negative: str) -> str:

@@ -131,7 +131,8 @@ class LimitEntry(_Model):
     limit_kg: Number
     before: BandEntry | None
     after: BandEntry | None = Field(description="with the payload where there is one")
-    margin_kg: Number | None
+    margin_kg: Number | None = Field(description="to the sum of parts or to the scale after the job, the smaller one")
+    scale_kg: Number | None = Field(description="what the scale showed after the job")
     status: Status
 
 

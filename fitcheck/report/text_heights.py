@@ -68,7 +68,7 @@ def _tolerance(below: float, above: float) -> str:
 def _conflict(answer: HeightsAnswer, look: Look) -> list[str]:
     if not answer.conflict:
         return []
-    lines = look.heading("What contradicts: leave out any one of these, and the rest can be had")
+    lines = look.heading("What contradicts: not all of these together; any one left out, the others here can be had")
     for row in answer.conflict:
         if row.by is None:
             by = "giving way does not help by itself"

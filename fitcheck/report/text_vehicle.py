@@ -135,7 +135,9 @@ def _limits(vehicle: VehicleBalance, look: Look) -> list[str]:
     rows = []
     for test in vehicle.limits:
         left = "unknown"
-        if test.after is not None:
+        if test.scale_kg is not None and test.scale_kg > test.limit_kg:
+            left = f"{raised(test.scale_kg - test.limit_kg, 2)} over by the scale"
+        elif test.after is not None:
             spare = test.limit_kg - test.after.value
             left = f"{floored(spare, 2)} left" if spare >= 0.0 else f"{raised(-spare, 2)} over"
         rows.append(
@@ -188,7 +190,10 @@ def _springs(vehicle: VehicleBalance, look: Look) -> list[str]:
         )
     if vehicle.ground_clearance is not None:
         before, after = vehicle.ground_clearance
-        told = "cannot be told without the springs of both axles" if after is None else f"{_cell(after, 1)} mm after"
+        aboard = "" if vehicle.laden is None else ", payload aboard"
+        told = "cannot be told without the springs of both axles"
+        if after is not None:
+            told = f"{_cell(after, 1)} mm after{aboard}"
         lines += look.paragraph(f"Ground clearance {_cell(before, 1)} mm as measured, {told}.", indent="  ")
     if vehicle.raised_axle_height is not None:
         lines += look.paragraph(

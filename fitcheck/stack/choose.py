@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from fitcheck.findings import TOUCH_MM
 from fitcheck.stack.found import MOST_PIECES, Found, Pick
 from fitcheck.stack.needs import NOMINAL, RSS, WORST, Need
+from fitcheck.stack.solver import optimum
 
 LEAST_HEIGHT = "least height"
 
@@ -248,7 +249,7 @@ def _limit_rows(shop: Shop, limits: Iterable[Limit]) -> list[Row]:
 
 def _solve(shop: Shop, goal: Floats, rows: Sequence[Row], *, whole: bool = True) -> Floats | None:
     """The columns' values at the goal's least, None if no values keep to the rows. A further column is a slack."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.optimize import Bounds, LinearConstraint
 
     count, width = len(shop.columns), len(goal)
     every = [(_padded(shop, name, width), 1.0, math.inf) for name in shop.found] if whole else []
@@ -263,10 +264,7 @@ def _solve(shop: Shop, goal: Floats, rows: Sequence[Row], *, whole: bool = True)
             most[k] = MOST_PIECES
     kinds = np.zeros(width)
     kinds[:count] = 1.0 if whole else 0.0
-    solved = milp(
-        goal, constraints=constraints, integrality=kinds, bounds=Bounds(0.0, most), options={"mip_rel_gap": 0.0}
-    )
-    return None if solved.x is None else np.asarray(solved.x, dtype=float)
+    return optimum(goal, constraints, Bounds(0.0, most), integrality=kinds)
 
 
 def _padded(shop: Shop, name: str, width: int) -> Floats:

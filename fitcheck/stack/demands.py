@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fitcheck.errors import LayoutErrors, Problem
 from fitcheck.findings import Band, Point
 from fitcheck.model.layout import Layout
-from fitcheck.model.part import Feature, Part, State
+from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.sections import HeightDemand
 from fitcheck.placing.chain import Chain
 from fitcheck.placing.forms import Form, Widths, fall, is_helper, rise, root_sum_square
@@ -64,10 +64,13 @@ class Upright:
 
 
 def distance_of(layout: Layout, demand: HeightDemand) -> Distance:
-    """The planes that a demand speaks of. Raises LayoutErrors where two faces do not look along one axis."""
+    """The planes that a demand speaks of. Raises LayoutErrors where two faces do not look along one axis, and where a
+    part is not in the proposed build."""
     if demand.kind == CLEAR_HEIGHT:
         lower, upper = demand.between
-        return Distance(lower=face_plane(layout, lower, "top"), upper=face_plane(layout, upper, "bottom"))
+        distance = Distance(lower=face_plane(layout, lower, "top"), upper=face_plane(layout, upper, "bottom"))
+        _both_proposed(layout, demand, distance)
+        return distance
     planes = [face_plane(layout, *text.rsplit(" ", 1)) for text in demand.between]
     if planes[0].axis != planes[1].axis:
         raise LayoutErrors(
@@ -79,7 +82,19 @@ def distance_of(layout: Layout, demand: HeightDemand) -> Distance:
                 )
             ]
         )
-    return Distance(lower=planes[1], upper=planes[0])
+    distance = Distance(lower=planes[1], upper=planes[0])
+    _both_proposed(layout, demand, distance)
+    return distance
+
+
+def _both_proposed(layout: Layout, demand: HeightDemand, distance: Distance) -> None:
+    """A distance to a part that is taken out says nothing of the build that is judged."""
+    gone = [name for name in distance.parts if not Build.PROPOSED.holds(layout.by_name[name].change)]
+    if gone:
+        raise LayoutErrors(
+            Problem(demand.at, f"{name!r} is removed and not in the proposed build", "name the part in its place")
+            for name in gone
+        )
 
 
 def face_plane(layout: Layout, part: str, face: str) -> Plane:

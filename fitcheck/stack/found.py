@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from fitcheck.errors import LayoutErrors, Problem, UsageError
 from fitcheck.model.layout import Layout
-from fitcheck.model.part import Part
+from fitcheck.model.part import Build, Part
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import FoundHeight, Heights
 from fitcheck.model.shape import Box, Cylinder, Prism, Tube, with_sizes
@@ -70,7 +70,15 @@ def found_in(layout: Layout) -> tuple[Found, ...]:
         parts = tuple(layout.by_name[name] for name in (entry.part, *entry.same_for))
         sizes = [height_of(layout, part) for part in parts]
         for part, size in zip(parts, sizes, strict=True):
-            if size is None:
+            if not Build.PROPOSED.holds(part.change):
+                problems.append(
+                    Problem(
+                        entry.at,
+                        f"the height of {part.name!r} cannot be found: it is removed and not in the proposed build",
+                        "name the part that takes its place",
+                    )
+                )
+            elif size is None:
                 problems.append(
                     Problem(
                         entry.at,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from fitcheck.errors import OutsideTable
 from fitcheck.model.part import Feature, State
 from fitcheck.model.sections import Clamped, Screw
 from fitcheck.placing.forms import Form, Widths, constant, form_of, is_helper
@@ -34,7 +35,10 @@ class Grip:
 
 
 def grip_of(study: Study, screw: Screw) -> Grip:
-    """The grip of one screw at the beginning of life. Raises OutsideTable for a washer that no table holds."""
+    """The grip of one screw at the beginning of life. Raises OutsideTable for a washer that no table holds, and for a
+    screw that clamps nothing, whose length nothing can be said of."""
+    if not screw.clamps:
+        raise OutsideTable("nothing is listed under clamps: what does it hold?")
     axis, _ = study.layout.direction(screw.direction)
     form = constant(0.0)
     widths: dict[str, tuple[float, float]] = {}

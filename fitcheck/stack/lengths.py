@@ -49,7 +49,9 @@ class Ends:
 class Fit:
     """One screw and the lengths that fit it. `needed` is the engagement the window asks for, `published` the span that
     sources give for the material and class, None where there is none. `length` None: none fits; `opened_by` says which
-    single washer or plate would change that, and `addition` how thick it is."""
+    single washer or plate would change that, `addition` how thick it is and `addition_pm` how far it may be off.
+    `shank` is how far plain shank would stand beyond the grip (nominal, at worst), negative where thread reaches into
+    it; None where no table says how far the thread runs."""
 
     screw: Screw
     thread: Thread
@@ -64,7 +66,9 @@ class Fit:
     is_stated: bool
     opened_by: str
     addition: float
+    addition_pm: float
     choices: tuple[tuple[str, float], ...]
+    shank: tuple[float, float] | None
     notes: tuple[str, ...]
 
     @property
@@ -122,7 +126,7 @@ def fit_of(study: Study, screw: Screw) -> Fit:
         worst = Ends(low=grip.high + needed + above, high=grip.low + depth.low - keep_most)
     sold, sold_note = sold_lengths(screw, row)
     stated = screw.length
-    length = stated.nominal if stated is not None else best_length(sold, window, worst)
+    length = stated.nominal if stated is not None else best_length(_reaching(screw, row, grip, sold), window, worst)
     openings = [] if length is not None else list(_openings(screw, row, sold, window))
     return Fit(
         screw=screw,
@@ -138,7 +142,9 @@ def fit_of(study: Study, screw: Screw) -> Fit:
         is_stated=stated is not None,
         opened_by=openings[0][0] if openings else "",
         addition=openings[0][1] if openings else 0.0,
-        choices=tuple((words, fitting) for words, _, fitting in openings[:MOST_LISTED]),
+        addition_pm=openings[0][2] if openings else 0.0,
+        choices=tuple((words, fitting) for words, _, _, fitting in openings[:MOST_LISTED]),
+        shank=None if length is None else _shank(screw, row, grip, length),
         notes=(*notes, *sold_note, *_length_notes(screw, row, grip, length, sold)),
     )
 
@@ -151,6 +157,8 @@ def _needed(screw: Screw, row: Thread, published: tuple[float, float] | None) ->
         return stated.nominal * factor, stated.below * factor, stated.above * factor
     if screw.into_nut is not None:
         return nut(screw.into_nut, screw.thread).height_max, 0.0, 0.0
+    if screw.into_material is None:
+        raise OutsideTable("nothing is stated under into: write what its thread is in, or its nut")
     if published is None:
         raise OutsideTable(f"no published engagement for {screw.into_material!r}: state one, such as engagement: 2 d")
     return published[1], 0.0, 0.0
@@ -214,21 +222,26 @@ def _pm(length: float) -> float:
         return 0.0
 
 
-def _openings(screw: Screw, row: Thread, sold: Sequence[float], window: Ends) -> Iterator[tuple[str, float, float]]:
-    """(words, thickness, length) of each single washer or plate that opens a length, the washer first."""
-    for words, thickness in _additions(screw, row):
+def _openings(
+    screw: Screw, row: Thread, sold: Sequence[float], window: Ends
+) -> Iterator[tuple[str, float, float, float]]:
+    """(words, thickness, its half-width, length) of each single washer or plate that opens a length, the washer
+    first."""
+    for words, thickness, pm in _additions(screw, row):
         shifted = window.shifted(thickness)
         length = best_length(sold, shifted, shifted)
         if length is not None:
-            yield f"{words} {thickness:g}", thickness, length
+            yield f"{words} {thickness:g}", thickness, pm, length
 
 
-def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float]]:
+def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float, float]]:
     has_washer = any(clamp.washer is not None for clamp in screw.clamps)
     if any(each.thread == row.name for each in WASHERS):
-        yield "one more washer" if has_washer else "a washer", washer(SPARE_WASHER, row.name).thickness
-    for size in stock(PLATES).sizes:
-        yield "a plate", size
+        spare = washer(SPARE_WASHER, row.name)
+        yield "one more washer" if has_washer else "a washer", spare.thickness, spare.thickness_pm
+    plates = stock(PLATES)
+    for size in plates.sizes:
+        yield "a plate", size, plates.pm or 0.0
 
 
 def _length_notes(screw: Screw, row: Thread, grip: Grip, length: float | None, sold: Sequence[float]) -> Iterator[str]:
@@ -240,13 +253,30 @@ def _length_notes(screw: Screw, row: Thread, grip: Grip, length: float | None, s
         yield f"{length:g} is a length that {AVOIDED_SOURCE.document} advises against"
     if screw.head is None:
         return
+    shank = _shank(screw, row, grip, length)
+    if shank is None:
+        yield f"how far the thread of {screw.head} {row.name} runs is in no table here: see that it reaches"
+    elif shank[1] > TOUCH_MM:
+        plain = shank[0] + grip.form.nominal
+        yield (
+            f"its thread is only {length - plain:g} long: {plain:g} of plain shank would stand "
+            f"{shank[1]:.1f} into the thread; take one threaded to the head"
+        )
+
+
+def _reaching(screw: Screw, row: Thread, grip: Grip, sold: Sequence[float]) -> Sequence[float]:
+    """The lengths whose thread reaches down to the grip, or all where none in the table does."""
+    shanks = ((length, _shank(screw, row, grip, length)) for length in sold)
+    return [length for length, shank in shanks if shank is None or shank[1] <= TOUCH_MM] or sold
+
+
+def _shank(screw: Screw, row: Thread, grip: Grip, length: float) -> tuple[float, float] | None:
+    """How far plain shank stands beyond the grip (nominal, at the thinnest grip); None where no table knows."""
+    if screw.head is None:
+        return None
     try:
         threaded = head(screw.head, row.name).thread_length
     except OutsideTable:
-        yield f"how far the thread of {screw.head} {row.name} runs is in no table here: see that it reaches"
-        return
-    if threaded is not None and length - threaded > grip.low + TOUCH_MM:
-        yield (
-            f"its thread is only {threaded:g} long: {length - threaded:g} of plain shank would stand "
-            f"{length - threaded - grip.low:.1f} into the thread; take one threaded to the head"
-        )
+        return None
+    plain = 0.0 if threaded is None else max(length - threaded, 0.0)
+    return plain - grip.form.nominal, plain - grip.low

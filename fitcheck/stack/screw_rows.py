@@ -11,7 +11,7 @@ from fitcheck.result_heights import ScrewRow
 from fitcheck.stack.grips import grip_of
 from fitcheck.stack.lengths import Ends, Fit, fit_of
 from fitcheck.stack.riser_screws import combinations
-from fitcheck.stack.torque_sense import sense_of
+from fitcheck.stack.torque_sense import load_path, sense_of
 from fitcheck.study import Study
 
 
@@ -33,8 +33,9 @@ def _row(study: Study, screw: Screw, least_heights: Mapping[str, float], present
     except OutsideTable as outside:
         sense = None
         notes.append(f"torque: {outside}")
+        notes += load_path(study, screw)
     else:
-        notes += [] if sense is None else list(sense.notes)
+        notes += load_path(study, screw) if sense is None else sense.notes
     standoffs = combinations(study.layout, fit, dict(least_heights), dict(present))
     return ScrewRow(
         screw=screw.name,
@@ -86,7 +87,7 @@ def _unknown(study: Study, screw: Screw, why: str) -> ScrewRow:
         worst_window_mm=None,
         length_mm=None if screw.length is None else screw.length.nominal,
         length_pm_mm=0.0,
-        notes=(why,),
+        notes=(why, *load_path(study, screw)),
     )
 
 

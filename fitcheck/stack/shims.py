@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.stack.found import MOST_PIECES
+from fitcheck.stack.solver import optimum
 
 _SAME_MM = 1e-6
 
@@ -20,7 +21,7 @@ def shim_pack(gap: float, stock: Sequence[tuple[float, int | None]]) -> tuple[tu
     >>> shim_pack(7.3, [(5.0, None), (2.0, None), (1.0, None), (0.5, None), (0.3, None), (0.2, None), (0.1, None)])
     ((5.0, 2.0, 0.3), 0.0)
     """
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.optimize import Bounds, LinearConstraint
 
     sizes = np.array([size for size, _ in stock])
     count = len(sizes)
@@ -32,16 +33,10 @@ def shim_pack(gap: float, stock: Sequence[tuple[float, int | None]]) -> tuple[tu
     rows = LinearConstraint(np.array([over, under]), [-math.inf, gap], [gap, math.inf])
     bounds = Bounds(0.0, [*most, math.inf])
     whole = np.append(np.ones(count), 0.0)
-    exactly = {"mip_rel_gap": 0.0}
-    nearest = milp(np.append(np.zeros(count), 1.0), constraints=rows, integrality=whole, bounds=bounds, options=exactly)
-    off = float(nearest.x[-1]) + _SAME_MM
-    fewest = milp(
-        np.append(np.ones(count), 0.0),
-        constraints=rows,
-        integrality=whole,
-        bounds=Bounds(0.0, [*most, off]),
-        options=exactly,
-    )
-    counts = np.round(fewest.x[:count])
+    nearest = optimum(np.append(np.zeros(count), 1.0), [rows], bounds, integrality=whole)
+    assert nearest is not None  # noqa: S101 (no pieces at all is always a pack)
+    off = float(nearest[-1]) + _SAME_MM
+    fewest = optimum(np.append(np.ones(count), 0.0), [rows], Bounds(0.0, [*most, off]), integrality=whole)
+    counts = np.round((nearest if fewest is None else fewest)[:count])
     pieces = sorted((size for size, n in zip(sizes.tolist(), counts, strict=True) for _ in range(int(n))), reverse=True)
     return tuple(pieces), round(gap - math.fsum(pieces), 9) + 0.0

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
+from math import comb
 
 from fitcheck.findings import TOUCH_MM
 from fitcheck.result_heights import ConflictRow, FoundRow
@@ -15,6 +17,9 @@ from fitcheck.study import Study
 
 MOST_ROUNDS = 200
 """Each round adds what the choice before it left unmet; boxes judged by the worst case need two."""
+
+MOST_SETS = 1000
+"""So many sets of one size are tried for the smallest contradiction, a few milliseconds each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,11 +140,7 @@ def contradiction(shop: Shop, needs: Sequence[Need], basis: str) -> tuple[Confli
 
     Each row says how far that one alone would have to give way.
     """
-    kept: list[Need | Limit] = [*needs, *shop.limits]
-    for each in tuple(kept):
-        rest = [other for other in kept if other is not each]
-        if not is_possible(shop, *_sorted(rest), basis):
-            kept = rest
+    kept = _smallest(shop, [*needs, *shop.limits], basis)
     rows = []
     for each in kept:
         by = shortfall(shop, *_sorted(kept), basis, each)
@@ -154,6 +155,23 @@ def contradiction(shop: Shop, needs: Sequence[Need], basis: str) -> tuple[Confli
             )
         )
     return tuple(rows)
+
+
+def _smallest(shop: Shop, conditions: Sequence[Need | Limit], basis: str) -> list[Need | Limit]:
+    """The fewest conditions that contradict each other, those named first in the file before others. Of very many
+    conditions it is a set of which none can be spared, though another may be smaller still."""
+    kept = list(conditions)
+    for each in tuple(kept):
+        rest = [other for other in kept if other is not each]
+        if not is_possible(shop, *_sorted(rest), basis):
+            kept = rest
+    for size in range(1, len(kept)):
+        if comb(len(conditions), size) > MOST_SETS:
+            return kept
+        for some in combinations(conditions, size):
+            if not is_possible(shop, *_sorted(some), basis):
+                return list(some)
+    return kept
 
 
 def _sorted(conditions: Sequence[Need | Limit]) -> tuple[list[Need], list[Limit]]:

@@ -53,7 +53,9 @@ def sense_of(study: Study, screw: Screw) -> Sense | None:
     if screw.torque_nm is None:
         return None
     if screw.property_class is None:
-        raise OutsideTable("a torque without a property class: nothing says what the screw bears")
+        like = _class_like(screw.torque_nm.nominal)
+        looks = f"; {screw.torque_nm.nominal:g} looks like the property class itself, typed as a torque" if like else ""
+        raise OutsideTable(f"a torque without a property class: nothing says what the screw bears{looks}")
     row, torque = thread(screw.thread), screw.torque_nm
     proof = proof_load_n(row, screw.property_class)
     high = preload_n(row, torque.high, FRICTION[0])
@@ -74,9 +76,14 @@ def _class_like(torque: float) -> str:
 
 def _notes(study: Study, screw: Screw, row: Thread, preload_high: float) -> Iterator[str]:
     yield from _into_soft_thread(screw, row)
+    yield from load_path(study, screw, preload_high / _bearing_area(row))
+
+
+def load_path(study: Study, screw: Screw, pressure: float | None = None) -> Iterator[str]:
+    """What to beware of in the clamped parts. `pressure` is the most under a washer in MPa; None: unknown."""
     for name in clamped_parts(screw):
         part = study.layout.by_name[name]
-        yield from _soft(screw, row, part, preload_high)
+        yield from _soft(part, pressure)
         yield from _slender(study, screw, part)
 
 
@@ -100,14 +107,14 @@ def _is_soft_thread(into: str) -> bool:
     return material is None or "steel" not in material.name
 
 
-def _soft(screw: Screw, row: Thread, part: Part, preload_high: float) -> Iterator[str]:
+def _soft(part: Part, pressure: float | None) -> Iterator[str]:
     material = find(part.material) if part.material is not None else None
     if part.role in _SOFT_ROLES or (material is not None and material.stiffness.typical < _SOFT_GPA):
         yield f"{part.name} is soft and lies in the load path: it takes a set and the preload goes; put a sleeve in it"
     elif material is not None and not material.is_metal:
-        pressure = preload_high / _bearing_area(row)
+        pressed = "" if pressure is None else f"up to {pressure:.0f} MPa under a washer, and "
         yield (
-            f"{part.name} ({material.name}) is plastic in the load path: up to {pressure:.0f} MPa under a washer, and "
+            f"{part.name} ({material.name}) is plastic in the load path: {pressed}"
             "it creeps; clamp on a metal sleeve, or tighten again after a day and a heat cycle"
         )
 

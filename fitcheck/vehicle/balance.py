@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fitcheck.findings import Band, Status, judge
@@ -19,11 +20,16 @@ _NO_BAND: Matrix3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Weighed:
-    """What the checks of the vehicle look at: the swap itself and everything worked out from it."""
+    """What the checks of the vehicle look at: the swap itself and everything worked out from it.
+
+    `loaded_drops` is how far each axle sinks from the weighed vehicle to the finished one, with the payload if there is
+    one.
+    """
 
     swap: Swap
     summary: VehicleBalance
     cards: tuple[cards.CardTest, ...]
+    loaded_drops: Mapping[str, Band]
     judge_by: str
 
 
@@ -39,7 +45,11 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         change = change_of(swap.before, swap.after)
     before, after = _with_inertia(swap, before, after)
     drops = springs.drops(swap, change)
-    clearance = springs.clearance_after(study, swap, drops)
+    # The clearance was measured as the vehicle was weighed, so a payload presses it further down.
+    loaded = drops
+    if swap.before is not None and swap.laden is not None:
+        loaded = springs.drops(swap, change_of(swap.before, swap.laden))
+    clearance = springs.clearance_after(study, swap, loaded)
     asked = tuple(cards.tests(cards.Facts(swap=swap, drops=drops, clearance=clearance)))
     vehicle = swap.vehicle
     summary = VehicleBalance(
@@ -67,7 +77,7 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         unknown=swap.unknown,
         says=tuple(_says(swap, after)),
     )
-    return Weighed(swap=swap, summary=summary, cards=asked, judge_by=judge_by)
+    return Weighed(swap=swap, summary=summary, cards=asked, loaded_drops=loaded, judge_by=judge_by)
 
 
 def _between(after: Loading) -> Loading:
@@ -126,6 +136,11 @@ def _says(swap: Swap, after: VehicleState | None) -> list[str]:
         said.append("whether the vehicle was weighed empty or laden is not stated (`weighed_as`)")
     if not vehicle.steered:
         said.append("the front axle is taken as the steered one (`steered` says otherwise)")
+    if vehicle.category and not restraint.is_tabled(vehicle.category):
+        said.append(
+            f"the table of shocks by vehicle category does not know {vehicle.category!r}: of the forces on the "
+            "mountings only those of the conversion code are told"
+        )
     if vehicle.payload:
         said.append("limits are held against the vehicle with the payload aboard")
     return said

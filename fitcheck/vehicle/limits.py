@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -23,13 +24,14 @@ def tests(swap: Swap, judge_by: str) -> Iterable[LimitTest]:
     stated = dict(swap.vehicle.limits)
     for key, name in NAMES.items():
         if key in stated:
-            after = load_after(swap, key)
+            after, reading = load_after(swap, key), reading_after(swap, key)
             yield LimitTest(
                 of=name,
                 limit_kg=stated[key].nominal,
                 before=None if swap.before is None else band(swap.before, FIGURES[key]),
                 after=after,
                 status=_status(swap, key, after, stated[key].low, judge_by),
+                scale_kg=None if reading is None else reading.value,
             )
 
 
@@ -40,11 +42,29 @@ def load_after(swap: Swap, key: str) -> Band | None:
 
 
 def reading_after(swap: Swap, key: str) -> Band | None:
-    """What the scale said of the finished vehicle; None without such a reading, or where a payload came on top."""
+    """What the scale said of the finished vehicle, plus the payload's share; None without such a reading."""
     axles = axle_loads(swap.vehicle.weighed_after)
-    if axles is None or swap.vehicle.payload:
+    if axles is None:
         return None
-    return scale_band(axles["front"] + axles["rear"] if key == "gross" else axles[key])[0]
+    reading = scale_band(axles["front"] + axles["rear"] if key == "gross" else axles[key])[0]
+    if not swap.vehicle.payload:
+        return reading
+    if swap.after is None or swap.laden is None:
+        return None
+    aboard = replace(swap.laden, loads=swap.laden.loads[len(swap.after.loads) :])
+    return _together(reading, band(aboard, FIGURES[key]))
+
+
+def _together(one: Band, other: Band) -> Band:
+    """The sum of two figures that are off independently of each other."""
+    total = one.value + other.value
+    return Band(
+        value=total,
+        low=one.low + other.low,
+        high=one.high + other.high,
+        rss_low=total - math.hypot(one.value - one.rss_low, other.value - other.rss_low),
+        rss_high=total + math.hypot(one.rss_high - one.value, other.rss_high - other.value),
+    )
 
 
 def _status(swap: Swap, key: str, after: Band | None, limit: float, judge_by: str) -> Status:
@@ -80,6 +100,9 @@ def further(swap: Swap, judge_by: str) -> Iterable[FurtherMass]:
         room = []
         for key, limit in stated.items():
             left = limit.low - band(loading, FIGURES[key]).judged(judge_by)[1]
+            reading = reading_after(swap, key)
+            if reading is not None:
+                left = min(left, limit.low - reading.value)
             share = {"front": on_front, "rear": on_rear, "gross": 1.0}[key]
             if left <= 0.0:
                 room.append((0.0, NAMES[key]))

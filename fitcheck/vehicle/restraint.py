@@ -54,6 +54,11 @@ def rows(layout: Layout, proposed: MassSummary) -> Iterable[RestraintRow]:
         )
 
 
+def is_tabled(category: str) -> bool:
+    """Whether the public table of shocks speaks of that category of vehicle."""
+    return bool(_shock(category))
+
+
 def _shock(category: str) -> list[tuple[str, float, str]]:
     try:
         plateau = shock_plateau(category)

@@ -71,7 +71,7 @@ def swap_of(study: Study) -> Swap | None:
     missing = [body.row.part for body in swapped if body.weight is None]
     unknown = _unknown(vehicle, missing)
     carried = None if before is None or missing else before.with_loads(tuple(_parts(swapped, case)))
-    if carried is not None and _least_total(carried) <= 0.0:
+    if carried is not None and _least_between(carried) <= 0.0:
         unknown.append("what was taken out may weigh as much as the whole vehicle")
         carried = None
     after = carried if case is not None or not swapped else None
@@ -94,8 +94,10 @@ def swap_of(study: Study) -> Swap | None:
     )
 
 
-def _least_total(loading: Loading) -> float:
-    return sum(min(load.sign * end for end in load.mass.ends) for load in loading.loads)
+def _least_between(loading: Loading) -> float:
+    """What the vehicle may weigh at the least with the old parts out and nothing new in yet."""
+    there = (load for load in loading.loads if load.is_vehicle or load.sign < 0.0)
+    return sum(min(load.sign * end for end in load.mass.ends) for load in there)
 
 
 def _case(study: Study, vehicle: Vehicle) -> CaseInVehicle | None:
@@ -133,9 +135,19 @@ def _before(vehicle: Vehicle, raised: Band | None, says: list[str]) -> Loading |
                 f"the stated height of the centre of gravity, {height.nominal:.0f} mm, and that of the raised axle, "
                 f"{raised.value:.0f} mm, contradict each other; the stated one is used"
             )
+    elif raised is not None and raised.low <= 0.0:
+        says.append(
+            f"by the raised axle the centre of gravity would stand {raised.value:.0f} mm above the ground, which "
+            "cannot be: look at those readings again; height and stability factor are not told"
+        )
     elif raised is not None:
         height = Span(name="height by the raised axle", nominal=raised.value, low=raised.low, high=raised.high)
         says.append("the height of the centre of gravity comes from the weighing with one axle raised")
+        if vehicle.raised_axle is not None and raised.value < vehicle.raised_axle.wheel_radius.low:
+            says.append(
+                "by the raised axle the centre of gravity lies below the wheel centres, since lifting took weight off "
+                "the axle that stayed down: look at those readings again before the height is believed"
+            )
     else:
         says.append("no height of the vehicle's centre of gravity is given: height and stability factor are not told")
     nowhere = (fixed("wheels"), fixed("wheels"), fixed("wheels"))

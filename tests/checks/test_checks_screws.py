@@ -120,6 +120,51 @@ def test_plain_shank_in_the_thread_is_noticed():
     assert any("52 of plain shank" in note for note in found.notes)
 
 
+@pytest.mark.parametrize(("into", "deep"), [(INTO, 60), (INTO.split(", into")[0] + ", into: {nut: ISO 4032}", 20)])
+def test_plain_shank_in_the_thread_clamps_nothing(into, deep):
+    engaged = _length_findings(text(f"{into}, engagement: 2 d, length: 80", depth=deep))[0]
+    assert (engaged.status, engaged.mend) == (Status.NOT_MET, "take a screw threaded to the head")
+    assert "10.7 mm into the thread" in engaged.reason
+
+
+def test_of_several_lengths_one_whose_thread_reaches_the_grip_is_taken():
+    """Grip 20, window 36 to 70: an M8 x 60 to ISO 4762 has 32 of plain shank, a 45 has 17."""
+    more = "clamps: [20], into: {material: aluminium, usable_depth: 50}, engagement: 2 d"
+    assert row(more).length_mm == 45.0
+
+
+def test_the_added_washer_may_be_thin_or_thick_itself():
+    """Grip 11.6 ± 0.3, window 27.6 to 29.6; a 30 of ± 0.42 over one more washer of 1.6 ± 0.2: from 30.12 at worst."""
+    more = f"{INTO}, engagement: 2 d".replace("2.0, 3.0, riser", "10 ± 0.1")
+    finding = only(text(more), "screw length")
+    assert finding.mend.startswith("one more washer 1.6: then 30 fits in the drawing; at worst it misses by 0.1")
+
+
+def test_a_screw_that_clamps_nothing_is_not_checked():
+    finding = only(text("into: {nut: ISO 4032}, length: 30"), "screw length")
+    assert (finding.status, finding.reason) == (
+        Status.NOT_CHECKED,
+        "nothing is listed under clamps: what does it hold?",
+    )
+
+
+def test_a_screw_that_goes_into_nothing_is_not_checked():
+    finding = only(text("clamps: [5]"), "screw length")
+    assert finding.status is Status.NOT_CHECKED
+    assert finding.reason.startswith("nothing is stated under into")
+
+
+def test_a_property_class_typed_as_a_torque_is_noticed_without_a_class():
+    finding = only(text(f"{INTO}, engagement: 2 d, torque: 12.9 N·m"), "torque")
+    assert finding.status is Status.NOT_CHECKED
+    assert "12.9 looks like the property class" in finding.reason
+
+
+def test_plastic_in_the_load_path_is_noticed_without_a_torque():
+    said = row(f"{INTO}, engagement: 2 d", material="PA66-GF30").notes
+    assert any(note.startswith("riser (PA66-GF30) is plastic in the load path: it creeps") for note in said)
+
+
 TORQUE = f"{INTO}, engagement: 2 d, property_class: 8.8, torque: "
 
 

@@ -287,3 +287,114 @@ def test_a_place_beyond_the_rear_axle_takes_the_front_the_wrong_way_round():
     found = drop_at(drops, 1.5)
     assert (found.value, found.low, found.high) == pytest.approx((25, 22.5, 27.5), abs=1e-12)
     assert (found.rss_low, found.rss_high) == pytest.approx((23.75, 26.25), abs=1e-12)
+
+
+def test_a_payload_presses_the_ground_clearance_further():
+    """50 kg more in the middle and 400 kg on the rear axle: 425 kg on 50 N/mm sink 83.36 mm."""
+    more = "springs: {front: 50 N/mm, rear: 50 N/mm}, ground_clearance: {measured: 180, at_least: 160}"
+    (bare,) = ground_clearance.check(weigh(layout(SWAP, section(more))))
+    assert bare.status is Status.MET
+    assert "proves nothing for the laden vehicle" in bare.reason
+    loaded = f"{more}, payload: [{{mass: 400, at: [2000, 0, 900]}}]"
+    (finding,) = ground_clearance.check(weigh(layout(SWAP, section(loaded))))
+    assert finding.status is Status.NOT_MET
+    assert finding.band is not None
+    assert finding.band.value == pytest.approx(180 - 425 * 9.80665 / 50, abs=1e-9)
+    assert finding.reason == "the front axle sinks by 4.9 mm; the rear axle sinks by 83.4 mm; payload aboard"
+
+
+def test_more_taken_out_than_the_whole_vehicle_weighs_is_a_contradiction_told_not_a_fault():
+    """The new part makes up for it in the sum, but between the two there would be less than nothing."""
+    parts = cube("old", "removed", "600", (0, 0, 0)) + cube("new", "new", "700", (0, 0, 0))
+    found = vehicle.check(weigh(layout(parts, section(weighed="{front: 200, rear: 300}"))))
+    assert {one.status for one in found} == {Status.CANNOT_TELL}
+    assert {one.reason for one in found} == {"what was taken out may weigh as much as the whole vehicle"}
+    assert {one.settle_by for one in found} == {"weigh vehicle and removed parts again"}
+
+
+def test_a_scale_that_shows_too_much_leaves_nothing_to_add_and_is_settled_by_a_finer_one():
+    more = "weighed_after: {front: 1000 ± 60, rear: 1110 ± 60}"
+    found = weigh(layout(SWAP, section(more, limits="limits: {front: 1100, rear: 1100}, ")))
+    rear = {one.parts: one for one in axle_load.check(found)}["rear axle",]
+    assert rear.status is Status.CANNOT_TELL
+    assert rear.settle_by == "weigh the finished vehicle again, on a finer scale"
+    assert {test.of: test.scale_kg for test in found.summary.limits} == {"front axle": 1000, "rear axle": 1110}
+    margins = {test.of: test.margin_kg for test in found.summary.limits}
+    assert margins == {"front axle": pytest.approx(75, abs=1e-9), "rear axle": pytest.approx(-10, abs=1e-9)}
+    kilograms = {one.at: one.kg for one in found.summary.further}
+    assert kilograms == {
+        "at the pack's place": 0.0,
+        "over the front axle": 0.0,
+        "over the rear axle": 0.0,
+    }
+
+
+def test_an_axle_that_may_lift_is_settled_by_what_lifts_it():
+    """10 kg 10 m behind the front axle take 40 kg off its 45; off by 2 kg each way it may come down or lift."""
+    parts = cube("new", "new", "10 ± 2", (8950, 0, 0))
+    text = layout(parts, section(weighed="{front: 45, rear: 1000}", limits="limits: {front: 1100}"))
+    (finding,) = axle_load.check(weigh(text))
+    assert finding.status is Status.CANNOT_TELL
+    assert finding.settle_by.startswith("new.mass to ± 1")
+
+
+@pytest.mark.parametrize(
+    ("reading", "height", "said"),
+    [
+        (900, None, "which cannot be: look at those readings again"),
+        (990, 211.7157, "below the wheel centres"),
+        (1050, 741.4214, "comes from the weighing with one axle raised"),
+    ],
+)
+def test_a_raised_axle_that_cannot_be_is_not_believed(reading, height, said):
+    """Lift 400 of 2000: 300 + (reading - 1000) x 2000 x root(2000² - 400²) / (2000 x 400)."""
+    more = f"raised_axle: {{raised: front, lift: 400, other_axle: {reading}, wheel_radius: 300}}"
+    summary = weigh(layout(SWAP, section(more))).summary
+    assert any(said in text for text in summary.says)
+    assert summary.before is not None
+    assert (summary.before.cg[2] is None) == (height is None)
+    if height is not None:
+        assert summary.before.cg[2].value == pytest.approx(300 + (reading - 1000) * 24**0.5, abs=1e-9)
+
+
+def test_fasteners_of_a_pack_of_unknown_mass_are_not_passed_over():
+    tail = "screws:\n  bolt: {thread: M10, property_class: 8.8, direction: down, clamps: [5], into: {nut: ISO 4032}}\n"
+    kept = cube("kept", "retained", "", (0, 0, 0))
+    (finding,) = restraint.check(weigh(layout(SWAP + kept, section("held_by: {bolt: 4}"), tail=tail)))
+    assert finding.status is Status.CANNOT_TELL
+    assert finding.parts == ("bolt",)
+    assert finding.reason == "the mass of the proposed build is not known"
+
+
+def test_a_category_that_the_table_does_not_know_is_said():
+    for category, is_said in (("L7e", True), ("N1", False)):
+        says = weigh(layout(SWAP, section(f"category: {category}"))).summary.says
+        assert any("does not know" in text for text in says) is is_said
+
+
+def test_bare_spring_rates_mean_newtons_per_millimetre_only_where_all_is_metric():
+    springs = "springs: {front: 450, rear: 80 N/mm}"
+    head = HEAD.replace("{length: mm, mass: kg, angle: deg}", "{length: in, mass: lb, angle: deg}")
+    assert head != HEAD
+    with pytest.raises(LayoutErrors) as caught:
+        weigh(layout(SWAP, section(springs), head=head))
+    assert "450 has no unit" in str(caught.value)
+    assert "80" not in str(caught.value).partition("mend")[0]
+    pounds = weigh(layout(SWAP, section("springs: {front: 450 lb/in, rear: 80 N/mm}"), head=head))
+    assert dict(pounds.swap.vehicle.springs)["front"].nominal == pytest.approx(450 * 4.4482216152605 / 25.4, rel=1e-12)
+
+
+@pytest.mark.parametrize("weighed", ["{front: 0, rear: 2000}", "{front: 0, rear: 0}", "{front: 900 ± 900, rear: 2000}"])
+def test_a_wheel_that_may_weigh_nothing_is_a_problem_of_the_layout(weighed):
+    with pytest.raises(LayoutErrors) as caught:
+        weigh(layout(SWAP, section(weighed=weighed)))
+    assert "the front weight may be nothing at all" in str(caught.value)
+
+
+def test_a_payload_comes_on_top_of_what_the_scale_shows():
+    """1060 kg on the scale and half of 100 kg at mid-wheelbase: 1110 kg; by the parts alone 1025 + 50."""
+    more = "weighed_after: {front: 1060 ± 1, rear: 1020 ± 1}, payload: [{mass: 100, at: [1000, 0, 900]}]"
+    found = {one.parts: one for one in axle_load.check(weigh(layout(SWAP, section(more))))}
+    assert found["front axle",].status is Status.NOT_MET
+    assert "the payload's share come to 1110.0 kg" in found["front axle",].reason
+    assert found["rear axle",].status is Status.MET

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -106,3 +107,37 @@ def test_a_layout_with_neither_is_wrong_usage(tmp_path, capsys):
     )
     assert main(["heights", str(path), "--quiet"]) == 2
     assert "no `heights` section" in capsys.readouterr().err
+
+
+def test_the_report_is_kept_where_the_solved_layout_cannot_be_written(tmp_path, capsys):
+    """Two pads of one shape, of which only one is to be found: the answer stands, the file cannot."""
+    path = tmp_path / "bay.yaml"
+    path.write_text(
+        """fitcheck: 1
+axes: {x: rearward, y: right, z: up}
+datum: corner
+shapes: {pad: {box: [50, 50, 5]}}
+parts:
+  one: {role: spacer, change: new, shape: pad, low_corner: [0, 0, 0]}
+  two: {role: spacer, change: new, shape: pad, low_corner: [80, 0, 0]}
+  lid: {role: lid, change: retained, shape: {box: [200, 50, 2]}, low_corner: [0, 0, 40]}
+heights:
+  find: {one: {stock: [3, 8]}}
+  so_that: [{clear_height: [one, lid], at_most: 33}]
+""",
+        encoding="utf-8",
+    )
+    assert main(["heights", str(path), "--quiet", "-o", str(tmp_path / "out")]) == 0
+    assert "solved.yaml is not written" in capsys.readouterr().err
+    names = {each.name for each in (tmp_path / "out").iterdir()}
+    assert "cut_list.csv" in names
+    assert "solved.yaml" not in names
+
+
+def test_the_solver_says_nothing_on_standard_output(capfd):
+    """What its own code writes there past Python would spoil a JSON result."""
+    from fitcheck.stack.solver import _said_to_stderr
+
+    with _said_to_stderr():
+        os.write(1, b"tmpSolver.run();")
+    assert capfd.readouterr() == ("", "tmpSolver.run();")

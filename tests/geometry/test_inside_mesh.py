@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from mesh_writers import both, brick
 
-from fitcheck.geometry.inside_mesh import depth_of_points, points_inside, sample_points
+from fitcheck.geometry.inside_mesh import depth_of_points, points_inside, sample_points, winding_numbers
 
 
 def pierced():
@@ -63,3 +63,14 @@ def test_depth_near_an_edge_from_inside_a_notched_solid():
 def test_samples_are_corners_in_use_and_middles():
     vertices = np.array([[0.0, 0, 0], [9, 9, 9], [3, 0, 0], [0, 3, 0]])
     assert sample_points(vertices, np.array([[0, 2, 3]])).tolist() == [[0, 0, 0], [3, 0, 0], [0, 3, 0], [1, 1, 0]]
+
+
+def test_winding_number_of_a_cube_whole_open_and_turned_inside_out():
+    vertices, faces = brick((2, 2, 2), (-1, -1, -1))
+    points = np.array([[0.0, 0, 0], [0.9, -0.3, 0.2], [3, 0, 0]])
+    assert winding_numbers(vertices, faces, points) == pytest.approx([1, 1, 0], abs=1e-12)
+    assert winding_numbers(vertices, faces[:, ::-1], points) == pytest.approx([-1, -1, 0], abs=1e-12)
+    one_side = np.flatnonzero((vertices[faces][:, :, 2] == 1).all(axis=1))
+    open_box = np.delete(faces, one_side, axis=0)
+    # By symmetry each side of a cube takes up a sixth of the view from its middle.
+    assert winding_numbers(vertices, open_box, points[:1]) == pytest.approx([5 / 6], abs=1e-12)

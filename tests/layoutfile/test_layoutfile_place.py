@@ -168,6 +168,12 @@ def test_a_name_that_lacks_its_quotes():
     assert problem.mend == 'write "junction box" in quotes'
 
 
+def test_a_name_that_begins_like_another():
+    words = "front: 4 clear of m12 rear, left: flush with m1, bottom: on m1"
+    problem = only(layout_text(M1 + f"  p: {{role: module, change: new, {BOX}, place: {{{words}}}}}\n"))
+    assert (problem.what, problem.mend) == ("there is no part 'm12'", "did you mean 'm1'?")
+
+
 TRAY = "shape: {tray: {inside: [100, 80, 60], wall: 2, floor: 2}}, mass: 5"
 
 

@@ -217,7 +217,13 @@ def test_measured():
         ("gaps: [{between: [m1, every modul], at_least: 5}]\n", "there is no role 'modul'", "every modul]"),
         ("gaps: [{between: [m1], at_least: 5}]\n", "1 entry here; 2 needed", "[m1]"),
         ("gaps: [{between: [m1, case], at_least: -5}]\n", "a negative length", "-5"),
+        ("gaps: [{between: [m1, m1], at_least: 5}]\n", "'m1' with itself", "[m1, m1]"),
         ("contacts: [[m1, m1]]\n", "'m1' with itself", "[m1, m1]"),
+        (
+            "concessions: [{check: gap, parts: [m1, case], down_to: -1, because: x, signed: y, date: z}]\n",
+            "no concession allows one",
+            "-1",
+        ),
         ("contacts: [[m1, m2]]\n", "there is no part 'm2'", "m2"),
         (
             "concessions: [{check: gapp, parts: [m1], down_to: 1, because: x, signed: y, date: z}]\n",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import combinations_with_replacement, product
+from itertools import combinations, combinations_with_replacement, product
 
 from engine_layouts import study
 from hypothesis import given, settings
@@ -13,7 +13,7 @@ from fitcheck.checks import clear_height, gap
 from fitcheck.findings import Sense, Status
 from fitcheck.model.part import Build
 from fitcheck.model.quantity import exact
-from fitcheck.stack.choose import choose, least, shop_of
+from fitcheck.stack.choose import choose, is_possible, least, shop_of
 from fitcheck.stack.found import Found, Pick, with_heights
 from fitcheck.stack.needs import NOMINAL, RSS, WORST, Need, Own
 from fitcheck.stack.solve import contradiction, solve, tighten
@@ -129,17 +129,25 @@ def test_no_stack_is_lower_than_the_least_height(data, basis):
 
 @settings(max_examples=60, deadline=None)
 @given(st.data())
-def test_leaving_out_any_part_of_a_contradiction_mends_it(data):
+def test_a_contradiction_is_the_smallest_set_that_cannot_hold(data):
     found = [data.draw(heights("a"))]
     wanted = [data.draw(needs(f"need {k}", ["a"])) for k in range(3)]
     shop, picks = picked(found, wanted, WORST, "least height")
     if picks is not None:
         return
     at_odds = {row.what for row in contradiction(shop, wanted, WORST)}
-    kept = [need for need in wanted if need.title in at_odds]
-    for left_out in kept:
-        rest = [need for need in kept if need is not left_out]
-        assert picked(found, rest, WORST, "least height")[1] is not None or len(at_odds) > len(kept)
+    every = [*wanted, *shop.limits]
+    assert not is_possible(shop, *divided([each for each in every if each.title in at_odds]), WORST)
+    # No set of fewer contradicts, and so neither does this one with any of it left out.
+    for size in range(len(at_odds)):
+        assert all(is_possible(shop, *divided(some), WORST) for some in combinations(every, size))
+
+
+def divided(conditions):
+    return (
+        [each for each in conditions if isinstance(each, Need)],
+        [each for each in conditions if not isinstance(each, Need)],
+    )
 
 
 BAY = """

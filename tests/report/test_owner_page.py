@@ -15,7 +15,7 @@ from fitcheck.findings import Band
 from fitcheck.report import owner_page_html, owner_page_pdf
 from fitcheck.report.owner_page import NOT_AN_APPROVAL, OwnerPage, owner_page
 from fitcheck.report.owner_page_drawing import Disc, Shape, Words, bar, most_of, plan, side
-from fitcheck.report.owner_page_units import Units
+from fitcheck.report.owner_page_units import Units, kept_whole, kept_with_unit
 from fitcheck.result import Result
 from fitcheck.run import balance
 
@@ -249,3 +249,56 @@ def test_units_round_so_that_nothing_is_told_better():
     assert units.between(Band(value=10, low=9.2, high=10.9, rss_low=9.5, rss_high=10.5)) == "9 to 11 kg"
     assert units.moved(-30.27, "back", "forward") == "30 mm forward"
     assert units.moved(0.0, "back", "forward") == ""
+
+
+def test_the_headline_of_an_empty_vehicle_says_that_it_is_empty(tmp_path):
+    swap = cube("old", "removed", "10", (0, 0, 0)) + cube("new", "new", "20", (0, 0, 0))
+    section = "wheelbase: 2000, weighed: {front: 900, rear: 900}, case_low: [900, 0, 0], limits: {gross: 2000}"
+    empty = page_of(written(tmp_path, layout(swap, f"{{{section}, weighed_as: kerb}}")))
+    assert empty.headline == f"Weighed empty, the whole vehicle stays {NOT_AN_APPROVAL}. Loaded, it is not known."
+    loaded = f"{{{section}, weighed_as: kerb, payload: [{{mass: 90, at: [500, 0, 900]}}]}}"
+    assert page_of(written(tmp_path, layout(swap, loaded))).headline == f"The whole vehicle stays {NOT_AN_APPROVAL}."
+
+
+def test_what_the_scale_shows_above_a_limit_is_never_told_as_room_left(tmp_path):
+    swap = cube("old", "removed", "10", (0, 0, 0)) + cube("new", "new", "20", (0, 0, 0))
+    section = (
+        "{wheelbase: 2000, weighed: {front: 900, rear: 900}, case_low: [900, 0, 0], limits: {rear: 1000}, "
+        "weighed_after: {front: 900, rear: 1050}}"
+    )
+    page = page_of(written(tmp_path, layout(swap, section)))
+    assert page.mood == "bad"
+    assert page.bars[1].margin == "50.0 kg over by the scale"
+
+
+def test_a_name_from_right_to_left_does_not_turn_its_mass_around(tmp_path):
+    swap = cube("new", "new", "20", (0, 0, 0)).replace("new:", '"بطارية":', 1)
+    page = page_of(written(tmp_path, layout(swap, "{wheelbase: 2000, weighed: {front: 900, rear: 900}}")))
+    assert page.came == ("\u2068بطارية\u2069: 20.0 kg",)
+    assert "\u2068بطارية\u2069: 20.0 kg" in owner_page_html.render(page)
+    assert owner_page_pdf.render(page).startswith(b"%PDF")
+
+
+def test_numbers_are_not_broken_over_two_lines():
+    assert kept_whole("2 779 to 12 817 kg, 3 bolts") == "2\u00a0779 to 12\u00a0817 kg, 3 bolts"
+    assert kept_with_unit("1 452.5 kg (3 202 lb), 38 % at 5 inside") == (
+        "1\u00a0452.5\u00a0kg (3\u00a0202\u00a0lb), 38\u00a0% at 5 inside"
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (
+            "springs: {front: 50 N/mm, rear: 50 N/mm}, ground_clearance: {measured: 150, at_least: 150}",
+            "Too little stays free under the vehicle.",
+        ),
+        ("pack_weighed: {proposed: 40}", "The parts and the scale contradict each other."),
+    ],
+)
+def test_the_headline_names_what_is_not_kept_beside_the_axles(tmp_path, more, said):
+    swap = cube("old", "removed", "10", (0, 0, 0)) + cube("new", "new", "20", (0, 0, 0))
+    section = f"{{wheelbase: 2000, weighed: {{front: 900, rear: 900}}, case_low: [900, 0, 0], {more}}}"
+    page = page_of(written(tmp_path, layout(swap, section)))
+    assert page.mood == "bad"
+    assert page.headline == f"{said} Have it sorted out before the work goes on."

@@ -174,3 +174,18 @@ def test_a_layout_without_heights_is_wrong_usage():
         solve(
             study(layout("parts:\n  m1: {role: module, change: new, shape: {box: [1, 1, 1]}, low_corner: [0, 0, 0]}"))
         )
+
+
+@pytest.mark.parametrize(("find", "demand"), [("old", "[pad, lid]"), ("pad", "[old, lid]")], ids=["found", "asked of"])
+def test_a_part_that_is_taken_out_is_refused(find, demand):
+    text = f"""
+    parts:
+      pad: {{role: spacer, change: new, shape: {{box: [50, 50, 5]}}, low_corner: [0, 0, 0]}}
+      old: {{role: spacer, change: removed, shape: {{box: [50, 50, 5]}}, low_corner: [0, 0, 0]}}
+      lid: {{role: lid, change: retained, shape: {{box: [50, 50, 2]}}, low_corner: [0, 0, 40]}}
+    heights:
+      find: {{{find}: {{stock: [5]}}}}
+      so_that: [{{clear_height: {demand}, at_least: 8}}]
+    """
+    with pytest.raises(LayoutErrors, match="removed and not in the proposed build"):
+        solve(study(text))

@@ -1,0 +1,112 @@
+"""Clearance: is there enough air between metal at different potential?
+
+What it checks
+    Every live part against every other of another potential, and against every part bonded to the chassis, as the
+    `electrical` section says. Floating metal in between, which has no potential of its own, makes the way shorter.
+
+Why it matters
+    Air that is too thin breaks down in a voltage surge, and the arc burns on from the battery, which no switch can turn
+    off. Live metal near the case is the mistake that kills.
+
+How it is measured
+    As a screening. A way through air is never shorter than the straight distance, save that it crosses floating metal
+    for nothing; so the shortest way from metal to metal, over any floating metal and with all tolerances against it, is
+    a proven lower bound (`low`) for every way there is, whatever insulation stands between. `value` and `high` are the
+    straight distance itself. Steps to floating metal narrower than X (1.0 mm at pollution degree 2) count nothing. What
+    nothing marks as insulation or as metal counts as floating metal.
+
+    Asked for is the clearance for the rated impulse, any field (case A), not below that for the voltage as a lasting
+    peak, times the altitude factor above 2000 m. In an isolated pack every live part counts against chassis with the
+    whole voltage of its circuit; across circuits the larger circuit's whole voltage counts.
+
+    met: the lower bound reaches what is asked for. not met: the two touch as drawn, which is a short circuit. Else
+    cannot tell: insulation or a barrier may make the way longer, and ways around them are not worked out in this
+    version. No concession touches it.
+
+Example
+    400 V, impulse 2.5 kV, pollution degree 2, to 2000 m: 1.5 mm; at 3000 m 1.71 mm.
+
+How to mend
+    More distance, or a barrier whose ways around are worked out by hand. Before anybody works there: isolate, lock off
+    and prove the absence of voltage with a tester proved before and after; module terminals stay live all the same.
+
+Source
+    IEC 60664-1:2020 tables F.1, F.2, F.8 and A.2, as quoted on public pages; each finding names its rows and how they
+    were read. The bought standard decides. At or above the cited figure is not an approval.
+"""
+
+from __future__ import annotations
+
+from fitcheck.checks.live_pairs import findings_of, impulse_kv, not_checked
+from fitcheck.checks.potentials import against_chassis, is_bonded, live_parts, potential_of
+from fitcheck.findings import Finding, Rule, Status
+from fitcheck.model.part import Build, Part
+from fitcheck.model.sections import Electrical
+from fitcheck.sources import Source
+from fitcheck.standards.insulation import Need, clearance
+from fitcheck.study import Study
+
+NAME = "clearance"
+SHORT = Rule(
+    name="no short circuit",
+    text="a part at a potential of its own cannot be bonded to the chassis as well",
+    source=Source(document="Ohm's law"),
+)
+
+
+def check(study: Study, build: Build) -> list[Finding]:
+    """One finding for each pair within its requirement and what the layout lists, in file order, at each age."""
+    electrical = study.layout.sections.electrical
+    if electrical is None:
+        return []
+
+    def asks(volts: float, _: str) -> Need:
+        return needed(electrical, volts)
+
+    return [
+        *_live_and_bonded(study, build, electrical),
+        *_no_chassis(study, build, electrical),
+        *findings_of(study, build, NAME, asks),
+    ]
+
+
+def needed(electrical: Electrical, volts: float) -> Need:
+    """The clearance for a voltage; OutsideTable where the impulse is not stated or outside the tables."""
+    return clearance(
+        impulse_kv(electrical),
+        electrical.pollution_degree,
+        insulation=electrical.insulation,
+        altitude_m=electrical.altitude_m.high,
+        peak_v=volts,
+    )
+
+
+def _live_and_bonded(study: Study, build: Build, electrical: Electrical) -> list[Finding]:
+    return [
+        Finding(
+            check=NAME,
+            parts=(part.name,),
+            build=build,
+            status=Status.NOT_MET,
+            rule=SHORT,
+            reason=f"short circuit: it is at {part.potential} and named under chassis",
+            mend="take the potential away, or take the part out of chassis",
+        )
+        for part in live_parts(study.layout, build)
+        if is_bonded(electrical, part) and _has_voltage(electrical, part)
+    ]
+
+
+def _has_voltage(electrical: Electrical, part: Part) -> bool:
+    live = potential_of(electrical, part)
+    return live is not None and against_chassis(electrical, live) is not None
+
+
+def _no_chassis(study: Study, build: Build, electrical: Electrical) -> list[Finding]:
+    """A case that nobody says to be bonded would pass for floating metal, and nothing be held against it."""
+    present = list(study.layout.in_build(build))
+    case = tuple(part.name for part in present if part.role in ("enclosure", "lid"))
+    if not case or any(is_bonded(electrical, part) for part in present):
+        return []
+    reason = "no part is said to be bonded to the chassis, so no live part was held against it"
+    return [not_checked(build, NAME, case, reason, "state under electrical chassis: [every enclosure, every lid]")]
