@@ -30,7 +30,7 @@ class MassSummary:
     """Mass, centre of gravity and inertia of one build; None where a part's mass or centre is unknown.
 
     Each *_worst and *_rss is a half-width. `inertia_kg_m2` is about the build's own centre of gravity, case axes,
-    off-diagonal -sum(m x y).
+    off-diagonal -sum(m x y); its worst case is loose: no build exceeds it, none need reach it.
     """
 
     mass_kg: float | None
@@ -40,6 +40,7 @@ class MassSummary:
     cg_worst: tuple[float, float, float] = (0.0, 0.0, 0.0)
     cg_rss: tuple[float, float, float] = (0.0, 0.0, 0.0)
     inertia_kg_m2: Matrix3 | None = None
+    inertia_worst: Matrix3 | None = None
     inertia_rss: Matrix3 | None = None
     missing: tuple[str, ...] = ()
     known_kg: float = 0.0
@@ -71,12 +72,20 @@ class VehicleState:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleChange:
-    """After less before; what both have in common cancels in the bands."""
+    """After less before; what both have in common cancels in the bands.
+
+    The worst case of shares, centre and stability factor is loose: no build exceeds it, none need reach it.
+    """
 
     front: Band
     rear: Band
     total: Band
     cg: tuple[Band, Band, Band | None]
+    front_share: Band
+    rear_share: Band
+    left: Band | None = None
+    right: Band | None = None
+    stability_factor: Band | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,19 +154,18 @@ class FastenerShare:
     screw: str
     count: int
     way: str
-    share_n: float
+    share: Band
     strength_n: float | None
     basis: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RestraintRow:
-    """The force on the mountings in one direction: mass times g times an acceleration from a public table."""
+    """The force in N on the mountings in one direction: mass times g times an acceleration from a public table."""
 
     direction: str
     g: float
-    force_n: float
-    force_high_n: float
+    force: Band
     source: str
     shares: tuple[FastenerShare, ...] = ()
 
@@ -272,14 +280,14 @@ class Result:
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:
-    """The one word for a list of findings; *not checked* findings leave it to `not_covered`, not to silence.
+    """The one word for a list of findings, saying the same as the exit status: what was not checked is not known to fit.
 
     No finding at all means that no two parts come near each other: that fits.
     """
     seen = {finding.status for finding in findings}
     if Status.NOT_MET in seen:
         return Verdict.DOES_NOT_FIT
-    if Status.CANNOT_TELL in seen or seen == {Status.NOT_CHECKED}:
+    if seen & {Status.CANNOT_TELL, Status.NOT_CHECKED}:
         return Verdict.CANNOT_TELL
     return Verdict.FITS_UNDER_CONCESSION if Status.UNDER_CONCESSION in seen else Verdict.FITS
 

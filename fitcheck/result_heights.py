@@ -83,7 +83,8 @@ class MovedRow:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScrewRow:
     """One kind of screw. Windows are (shortest, longest) lengths; longest None: nothing limits it; the whole None:
-    nothing can be said, and `notes` say why. `length_mm` None: no preferred length lies inside.
+    nothing can be said, and `notes` say why. `length_mm` None: no preferred length lies inside. The grips are None
+    where nothing is clamped, or a washer that no table holds.
 
     `engagement_mm` is what the window was made with, `published_mm` the span that sources give, `choices` what else
     would do: (what is added, length).
@@ -92,9 +93,9 @@ class ScrewRow:
     screw: str
     thread: str
     places: int
-    grip_mm: float
-    grip_low_mm: float
-    grip_high_mm: float
+    grip_mm: float | None
+    grip_low_mm: float | None
+    grip_high_mm: float | None
     grip_of: tuple[tuple[str, float], ...]
     engagement_mm: float | None
     published_mm: tuple[float, float] | None

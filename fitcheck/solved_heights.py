@@ -25,7 +25,7 @@ from fitcheck.result_heights import ConflictRow, HeightsAnswer, ScrewRow
 from fitcheck.stack import feet
 from fitcheck.stack.found import found_in, heights_of, with_values
 from fitcheck.stack.links import stacks_of
-from fitcheck.stack.rationalise import fewest_heights
+from fitcheck.stack.rationalise import fewest_heights, levelled, said_of_level
 from fitcheck.stack.rationalise import said_of as said_of_fewer
 from fitcheck.stack.screw_rows import screw_rows
 from fitcheck.stack.solve import Solved, found_rows, solve
@@ -70,7 +70,8 @@ def answer(written: Study, geometric: FindingsOf, stated: FindingsOf) -> Answere
 def _solved(study: Study, placed: Study, solved: Solved, geometric: FindingsOf, stated: FindingsOf) -> Answered:
     movers = movers_of(placed, solved.found)
     before = [*geometric(study, Build.PROPOSED), *stated(study, Build.PROPOSED)]
-    shapes, own = geometric(placed, Build.PROPOSED), stated(placed, Build.PROPOSED)
+    shapes = geometric(placed, Build.PROPOSED)
+    own = _with_level_mends(study, solved, stated(placed, Build.PROPOSED))
     rows = found_rows(solved)
     least = {row.part: row.least_nominal_mm for row in rows if row.least_nominal_mm is not None}
     now = {row.part: row.height_mm for row in rows if row.height_mm is not None}
@@ -96,6 +97,22 @@ def _solved(study: Study, placed: Study, solved: Solved, geometric: FindingsOf, 
         judge_by=solved.basis,
         notes=fixed_masses(placed, solved.found),
     )
+
+
+def _with_level_mends(written: Study, solved: Solved, findings: list[Finding]) -> list[Finding]:
+    """The findings; feet that are not level are told which one height would do, where one does."""
+    wanted = heights_of(written.layout)
+    mends: dict[tuple[str, ...], str] = {}
+    for level_feet in wanted.level_feet:
+        picks = levelled(written, solved, level_feet, wanted.prefer)
+        if picks:
+            mends[tuple(f"{foot} top" for foot in level_feet.feet)] = said_of_level(picks)
+    return [
+        replace(each, mend=mends[each.parts])
+        if each.check == level.NAME and each.status is not Status.MET and each.parts in mends
+        else each
+        for each in findings
+    ]
 
 
 def _supports(written: Study, placed: Study, solved: Solved) -> tuple[str, ...]:

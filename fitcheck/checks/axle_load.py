@@ -73,10 +73,17 @@ def finding(weighed: Weighed, test: LimitTest, check_name: str, key: str, parts:
         unit="kg",
         required=test.limit_kg,
         sense=Sense.AT_MOST,
-        reason="; ".join(_reasons(weighed, test, key)),
+        reason="; ".join((*_reasons(weighed, test, key), *_conceded(weighed, check_name))),
         settle_by=settle,
         rests_on_guess=swap.guesses,
     )
+
+
+def _conceded(weighed: Weighed, check_name: str) -> list[str]:
+    """A signature in the layout does not change a rating plate, and whoever wrote it is told so."""
+    if check_name not in weighed.conceded:
+        return []
+    return [f"a concession on {check_name} is written in the layout: none applies to a limit of the rating plate"]
 
 
 def _reasons(weighed: Weighed, test: LimitTest, key: str) -> list[str]:

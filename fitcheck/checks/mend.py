@@ -17,6 +17,7 @@ from fitcheck.findings import Finding, Sense, Status
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build, Change, Part, State
 from fitcheck.model.quantity import Quantity
+from fitcheck.placing.outermost import Box
 from fitcheck.placing.pair import Shift
 from fitcheck.study import Pair, Study
 
@@ -26,6 +27,7 @@ STEP_MM = 0.1
 """Hints are given to this, rounded away from the trouble."""
 MOST_FINDINGS = 30
 MOST_TRIED = 8
+MOST_TRIED_TURNED = 2
 """How many findings get a hint, and how many changes are tried in full for each: the rest of a long list says so."""
 
 NONE_FOUND = "no change of a single placing number mends this without making another finding worse"
@@ -71,10 +73,11 @@ def _hint(study: Study, build: Build, finding: Finding, before: list[Finding], r
     one, other = (study.layout.by_name[name] for name in finding.parts)
     pair = Pair(one=one, other=other, rule=study.rule_for(one, other))
     changes = sorted(_changes(study, pair, State(finding.state)), key=lambda change: abs(change.by))
-    for change in changes[:MOST_TRIED]:
+    turned = any(not turn.angle.is_exact for part in study.layout.parts for turn in part.turns)
+    for change in changes[: MOST_TRIED_TURNED if turned else MOST_TRIED]:
         changed = with_change(study.layout, change)
-        after = run(Study(changed, study.meshes, study.progress, known=study), build)
-        if _mends(finding, before, after):
+        after = Study(changed, study.meshes, study.progress, known=study)
+        if not _leaves_the_case(study, after, build) and _mends(finding, before, run(after, build)):
             return _words(study.layout, change)
     return NONE_FOUND
 
@@ -84,7 +87,13 @@ def _changes(study: Study, pair: Pair, state: State) -> Iterator[Nudge]:
     part_pair = study.part_pair(pair, state, with_contacts=True)
     required = pair.required
 
+    # What uncertain turns take off hardly changes with a shift, and is dear to work out: it is taken off as it is here.
+    turns = part_pair.turns
+    taken_off = part_pair.lowest(straight=True) - part_pair.lowest() + STEP_MM if turns else 0.0
+
     def lowest(shift: Shift) -> float:
+        if turns:
+            return part_pair.lowest(shift, straight=True) - taken_off
         if study.layout.judge_by == "rss":
             return part_pair.measure(shift=shift).band.rss_low
         return part_pair.lowest(shift)
@@ -163,6 +172,23 @@ def _least_amount(lowest: Callable[[Shift], float], travel: Shift, direction: fl
         middle = (low + high) / 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     return math.ceil(high / STEP_MM - 0.02) * STEP_MM
+
+
+def _leaves_the_case(before: Study, after: Study, build: Build) -> bool:
+    """Whether a part that stood within an enclosure's outer box no longer does."""
+    old, new = before.bounds(State.BEGINNING), after.bounds(State.BEGINNING)
+    parts = list(before.layout.in_build(build))
+    cases = [part.name for part in parts if part.role == "enclosure"]
+    return any(
+        _within(old[part.name], old[case]) and not _within(new[part.name], new[case])
+        for part in parts
+        for case in cases
+        if part.name != case
+    )
+
+
+def _within(inner: Box, outer: Box) -> bool:
+    return all(outer[k][0] <= inner[k][0] and inner[k][1] <= outer[k][1] for k in range(3))
 
 
 def _mends(finding: Finding, before: list[Finding], after: list[Finding]) -> bool:

@@ -16,7 +16,8 @@ How it is measured
     Of all directions the hardest shear and the hardest pull are given as findings, all of them in the report of
     `fitcheck balance`.
 
-    not met: a share alone is above the strength. Else cannot tell: it is an estimate for an engineer to sign.
+    not met: a share alone is above the strength, over the whole band that the pack's mass gives it. Else cannot tell:
+    it is an estimate for an engineer to sign.
 
 Example
     500 kg at 20 g: 98 kN; eight M10 screws of class 8.8 carry 12.3 kN each in shear, where 23.2 kN is the strength.
@@ -31,7 +32,7 @@ Source
 
 from __future__ import annotations
 
-from fitcheck.findings import Band, Finding, Rule, Sense, Status
+from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.result import FastenerShare, RestraintRow
 from fitcheck.sources import PRACTICE, Source
@@ -47,12 +48,12 @@ def check(weighed: Weighed) -> list[Finding]:
     for row in weighed.summary.restraint:
         for share in row.shares:
             key = (share.screw, share.way)
-            if key not in hardest or share.share_n > hardest[key][1].share_n:
+            if key not in hardest or share.share.high > hardest[key][1].share.high:
                 hardest[key] = (row, share)
     held_by = tuple(name for name, _ in weighed.swap.vehicle.held_by)
     if held_by and not hardest:
         return [_untold(held_by)]
-    return [_finding(row, share) for row, share in hardest.values()]
+    return [_finding(row, share, weighed.judge_by) for row, share in hardest.values()]
 
 
 def _untold(held_by: tuple[str, ...]) -> Finding:
@@ -68,10 +69,17 @@ def _untold(held_by: tuple[str, ...]) -> Finding:
     )
 
 
-def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
-    too_much = share.strength_n is not None and share.share_n > share.strength_n
-    kilonewtons = share.share_n / 1000.0
-    band = Band(value=kilonewtons, low=kilonewtons, high=kilonewtons, rss_low=kilonewtons, rss_high=kilonewtons)
+def _finding(row: RestraintRow, share: FastenerShare, judge_by: str) -> Finding:
+    force = share.share
+    band = Band(
+        value=force.value / 1000.0,
+        low=force.low / 1000.0,
+        high=force.high / 1000.0,
+        rss_low=force.rss_low / 1000.0,
+        rss_high=force.rss_high / 1000.0,
+    )
+    required = None if share.strength_n is None else share.strength_n / 1000.0
+    too_much = required is not None and judge(band, required, Sense.AT_MOST, judge_by) is Status.NOT_MET
     return Finding(
         check=NAME,
         parts=(share.screw,),
@@ -84,7 +92,7 @@ def _finding(row: RestraintRow, share: FastenerShare) -> Finding:
         ),
         band=band,
         unit="kN",
-        required=None if share.strength_n is None else share.strength_n / 1000.0,
+        required=required,
         sense=Sense.AT_MOST,
         reason=f"{ASSUMPTION}; strength: {share.basis}",
         settle_by="" if too_much else "an engineer's calculation of the whole path of the force",

@@ -14,6 +14,7 @@ How it is measured
     Window: from grip + engagement to grip + usable depth - spare. It is nominal; in the worst case every clamped
     thickness, the depth and the screw's own length (product grade A) come out the unkind way. The engagement is the
     layout's own, or the larger of what sources publish for the material and class; where they disagree both are shown.
+    One asked for below every published figure, and not known by the part maker's data sheet, cannot be told.
     Lengths are the first-choice ones that the head standard makes. Where plain shank would stand beyond the grip, the
     screw runs tight on it and clamps nothing: not met, however deep the thread.
 
@@ -37,12 +38,14 @@ from dataclasses import replace
 
 from fitcheck.checks.concede import concede
 from fitcheck.checks.settle import NO_SINGLE_VALUE
+from fitcheck.errors import OutsideTable
 from fitcheck.findings import TOUCH_MM, Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
-from fitcheck.model.sections import Screw
+from fitcheck.model.sections import MAKERS_WORD, Screw
 from fitcheck.sources import Source
 from fitcheck.stack.lengths import Fit, own_pm
 from fitcheck.stack.screw_rows import fit_or_why
+from fitcheck.standards.engagement import Engagement, engagement
 from fitcheck.standards.screw_lengths import PREFERRED_SOURCE
 from fitcheck.study import Study
 
@@ -78,7 +81,8 @@ def _findings(study: Study, screw: Screw, fit: Fit | str) -> list[Finding]:
         standing = _judged(blank, fit, beyond, Sense.AT_LEAST, "nut and one pitch standing out", judge_by, study)
         return [_reached(standing, fit)]
     assert screw.usable_depth is not None  # noqa: S101 (the reader refuses a material without it)
-    engaged = _reached(_judged(blank, fit, fit.needed, Sense.AT_LEAST, "thread engaged", judge_by, study), fit)
+    judged = _judged(blank, fit, fit.needed, Sense.AT_LEAST, "thread engaged", judge_by, study)
+    engaged = _reached(_shallow(judged, fit, judge_by), fit)
     room = fit.window.high - fit.grip.form.nominal
     return [engaged, _judged(blank, fit, room, Sense.AT_MOST, "clear of the end of the thread", judge_by, study)]
 
@@ -159,6 +163,41 @@ def _reached(finding: Finding, fit: Fit) -> Finding:
         settle_by="measure how far the thread runs" if status is Status.CANNOT_TELL else "",
         mend="take a screw threaded to the head",
     )
+
+
+def _shallow(finding: Finding, fit: Fit, judge_by: str) -> Finding:
+    """An engagement asked for below every published figure is no proof that the thread holds, unless a part maker
+    gave it or the screw reaches the least published one all the same."""
+    stated, into = fit.screw.engagement, fit.screw.into_material
+    span = _weakest_published(fit.screw)
+    if finding.status is not Status.MET or finding.band is None or span is None or stated is None:
+        return finding
+    least = span.low_x_d * fit.thread.diameter
+    if fit.needed >= least - TOUCH_MM or stated.known_by in MAKERS_WORD:
+        return finding
+    if judge(finding.band, least, Sense.AT_LEAST, judge_by) is Status.MET:
+        return finding
+    said = "; ".join(dict.fromkeys(f"{row.source.document} ({row.source.verified})" for row in span.rows))
+    return replace(
+        finding,
+        status=Status.CANNOT_TELL,
+        reason=f"the {fit.needed:g} mm asked for is less than every published engagement in {into}, "
+        f"from {least:g} mm: {said}",
+        settle_by=f"the case maker's engagement, or ask for {span.low_x_d:g} d and more",
+    )
+
+
+def _weakest_published(screw: Screw) -> Engagement | None:
+    """What sources ask for; of a class stronger than any row, what they ask for the strongest that has one, as it needs
+    no less. None without a row for the material."""
+    if screw.into_material is None:
+        return None
+    for class_name in (screw.property_class or "8.8", "10.9", "8.8", "6.8", "4.6"):
+        try:
+            return engagement(screw.into_material, class_name)
+        except OutsideTable:
+            continue
+    return None
 
 
 def _limit_band(fit: Fit, sense: Sense) -> tuple[float, float]:

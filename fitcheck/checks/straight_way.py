@@ -9,7 +9,6 @@ are less; those on the shortest way are measured until the way is either long en
 from __future__ import annotations
 
 import heapq
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -72,7 +71,7 @@ class Ways:
         start, end = self._number[one.name], self._number[other.name]
         straight = self._measured(start, end)
         while True:
-            found, before = self._shortest(start, math.inf, end)
+            found, before = self._shortest(start, float(self._least[start, end]), end)  # never longer than straight
             nodes = [end]
             while nodes[-1] != start:
                 nodes.append(before[nodes[-1]])

@@ -11,12 +11,13 @@ Why it matters
 
 How it is measured
     By the closed formula of VDI 2230 with the same friction in thread and head, 0.10 to 0.16: screws as delivered, dry
-    to lightly oiled. Proof load: proof stress times stress area. Notes beside the finding name plastic, soft and
-    slender parts in the load path and torques that only a steel thread holds.
+    to lightly oiled. Proof load: proof stress times stress area. Below the proof load it still cannot be told where a
+    torque that only a steel thread is sure to hold goes into a softer one, or any torque into plastic, unless it is
+    known by the part maker's data sheet; and where plastic, a seal or foam is clamped. A note names slender parts.
 
 Example
-    M8 8.8 at 22 N·m: 13.0 to 19.4 kN, proof load 21.2 kN: met. At 8.8 N·m on the same screw: cannot tell, 8.8 is its
-    property class, typed as a torque.
+    M8 8.8 into steel at 22 N·m: 13.0 to 19.4 kN, proof load 21.2 kN: met. Into aluminium: cannot tell, the thread may
+    strip first. At 8.8 N·m on the same screw: cannot tell, 8.8 is its property class, typed as a torque.
 
 How to mend
     The part maker's torque comes first, always. Tighten by hand tool with a torque wrench, never with an impact driver,
@@ -80,6 +81,9 @@ def _finding(study: Study, screw: Screw) -> Finding:
             reason="; ".join([said, *sense.notes]),
             settle_by="look the torque up again in the part maker's sheet",
         )
+    if status is Status.MET and sense.settle_by:
+        # The screw bears it; whether what it is screwed into and what it clamps do, the preload does not say.
+        return replace(finding, status=Status.CANNOT_TELL, settle_by="; ".join(sense.settle_by))
     if status is Status.CANNOT_TELL:
         return replace(
             finding, settle_by=f"find out how the screws are plated and oiled: friction {FRICTION[0]} to {FRICTION[1]}"

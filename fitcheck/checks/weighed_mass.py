@@ -46,9 +46,14 @@ def check(weighed: Weighed) -> list[Finding]:
     wanted = [f"{build} pack" for build, _ in vehicle.pack_weighed]
     if vehicle.weighed_after:
         wanted += ["front axle", "rear axle", "gross mass"]
+        wanted += [f"{name} side" for name, _ in vehicle.weighed_after if name in ("left", "right")]
     for what in wanted:
         if what not in told:
-            reason = "; ".join(weighed.summary.unknown) or "a part has no mass, so there is no sum"
+            reason = "; ".join(weighed.summary.unknown) or (
+                "before the job no sides were weighed, or no track is given"
+                if what.endswith("side")
+                else "a part has no mass, so there is no sum"
+            )
             found.append(
                 Finding(
                     check=NAME,
@@ -77,9 +82,16 @@ def _finding(one: Reconciled) -> Finding:
         unit="kg",
         required=one.allowed,
         sense=Sense.AT_MOST,
-        reason=f"the parts come to {one.summed.value:.2f} kg, the scale says {one.scale.value:.2f} kg: the sum is "
-        f"{apart:.2f} kg {lighter}; scale taken {one.scale_basis}",
+        reason=f"the parts come to {_told(one.summed)}, the scale says {_told(one.scale)}, worst case and in "
+        f"brackets root-sum-square: the sum is {apart:.2f} kg {lighter}, and what is allowed is how far both may be off; scale "
+        f"taken {one.scale_basis}",
     )
+
+
+def _told(band: Band) -> str:
+    worst = max(band.high - band.value, band.value - band.low)
+    rss = max(band.rss_high - band.value, band.value - band.rss_low)
+    return f"{band.value:.2f} ± {worst:.2f} ({rss:.2f}) kg"
 
 
 def _build(what: str) -> Build:

@@ -13,10 +13,12 @@ from fitcheck.layoutfile.sections_vehicle import ClearanceSection, PackWeighedSe
 from fitcheck.layoutfile.tree import Path
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import Payload, RaisedAxle, Vehicle
+from fitcheck.standards import instruments
 from fitcheck.standards.rule_cards import CARDS
 from fitcheck.units import LENGTH, MASS, STIFFNESS, Kind, Written
 
 AXLES = {"front", "rear"}
+SIDES = {"left", "right"}
 CORNERS = {"front left", "front right", "rear left", "rear right"}
 _PATH: Path = ("vehicle",)
 
@@ -71,9 +73,8 @@ def _named(desk: Desk, written: Mapping[str, Written], kind: Kind, key: str) -> 
 
 def _springs(desk: Desk, section: VehicleSection) -> Named:
     """Spring rates. A bare one means N/mm in a metric layout; in any other it would be taken for pounds per inch."""
-    is_metric = desk.units.get("length", "mm") == "mm" and desk.units.get("mass", "kg") == "kg"
     for name, rate in section.springs.items():
-        if rate.unit is None and not is_metric:
+        if rate.unit is None and not desk.is_metric:
             at = desk.value_at((*_PATH, "springs", name))
             mend = f"write it with its unit, such as {STIFFNESS.example} or 450 lbf/in"
             desk.problem(at, f"{rate.number:g} has no unit, and this layout's units are not mm and kg", mend)
@@ -81,17 +82,35 @@ def _springs(desk: Desk, section: VehicleSection) -> Named:
 
 
 def _weights(desk: Desk, written: Mapping[str, Written] | None, key: str) -> Named:
-    """Axle weights, or those of the four corners."""
+    """Axle weights, those of the sides beside them, or those of the four corners."""
     weights = _named(desk, written or {}, MASS, key)
     names = {name for name, _ in weights}
-    if written and names not in (AXLES, CORNERS) and not desk.is_damaged((*_PATH, key)):
-        mend = "write front and rear, or front left, front right, rear left and rear right"
+    if written and names not in (AXLES, AXLES | SIDES, CORNERS) and not desk.is_damaged((*_PATH, key)):
+        mend = "write front and rear (left and right may stand beside them), or all four corners, such as front left"
         desk.problem(desk.key_at((*_PATH, key)), f"{key} holds {', '.join(sorted(names))}", mend)
     for name, reading in weights:
         if reading.low <= 0.0:
             mend = "write what the scale shows, with a tolerance smaller than that"
             desk.problem(reading.at, f"the {name} weight may be nothing at all", mend)
+    if names == AXLES | SIDES:
+        _sides_agree(desk, dict(weights), key)
     return weights
+
+
+def _sides_agree(desk: Desk, weights: Mapping[str, Quantity], key: str) -> None:
+    """Axles and sides weigh one vehicle. A reading without a tolerance is taken as one of a common scale."""
+    by_axle, by_side = (sum(weights[name].nominal for name in names) for names in (AXLES, SIDES))
+    off = 0.0
+    for reading in weights.values():
+        stated = max(reading.below, reading.above)
+        off += stated or instruments.half_width("weighing", "mass", reading.nominal) or 0.0
+    if abs(by_axle - by_side) > off:
+        desk.problem(
+            desk.key_at((*_PATH, key)),
+            f"front and rear come to {by_axle:g} kg, left and right to {by_side:g} kg: their accuracy explains "
+            f"no more than {off:.1f} kg",
+            "weigh again, or look for a slip in a digit",
+        )
 
 
 def _limits(desk: Desk, written: VehicleSection) -> Named:

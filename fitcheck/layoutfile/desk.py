@@ -33,6 +33,11 @@ class Desk:
     taken_out: tuple[Path, ...] = ()
     members: int = 0
 
+    @property
+    def is_metric(self) -> bool:
+        """Whether bare lengths and masses are mm and kg, so that a bare number made of both cannot be misread."""
+        return self.units.get("length", "mm") == "mm" and self.units.get("mass", "kg") == "kg"
+
     def value_at(self, path: Path) -> Mark:
         return value_mark(self.root, path)
 

@@ -19,11 +19,21 @@ def inertia_of(desk: Desk, written: Sequence[Written | list[Written]], path: Pat
         else [_number(desk, row) if k == number else 0.0 for k in range(3)]
         for number, row in enumerate(written)
     ]
-    wrong = _problem(written, rows)
+    wrong = _without_unit(desk, written) or _problem(written, rows)
     if wrong is not None:
         desk.problem(desk.value_at(path), *wrong)
         return None
     return tuple((row[0], row[1], row[2]) for row in rows)
+
+
+def _without_unit(desk: Desk, written: Sequence[Written | list[Written]]) -> tuple[str, str] | None:
+    """A bare number means kg m2 in a metric layout; in any other it would be taken for pounds and inches."""
+    entries = [entry for row in written for entry in (row if isinstance(row, list) else [row])]
+    bare = [entry.number for entry in entries if entry.unit is None and entry.number != 0.0]
+    if desk.is_metric or not bare:
+        return None
+    what = f"{bare[0]:g} has no unit, and this layout's units are not mm and kg"
+    return what, f"write the inertia with its unit, such as {INERTIA.example}"
 
 
 def _number(desk: Desk, written: Written) -> float:

@@ -14,7 +14,7 @@ Wheels = Annotated[
     str,
     OneOf(
         (
-            "front", "rear", "front left", "front right", "rear left", "rear right",
+            "front", "rear", "left", "right", "front left", "front right", "rear left", "rear right",
             "front_left", "front_right", "rear_left", "rear_right",
         )
     ),
@@ -67,7 +67,11 @@ class VehicleSection(Section):
     wheelbase: Size
     track: Size | None = None
     weighed: (
-        Annotated[Weights, Field(description="with the original build in: front and rear, or four corners")] | None
+        Annotated[
+            Weights,
+            Field(description="with the original build in: front and rear, with left and right if known; or four corners"),
+        ]
+        | None
     ) = None
     weighed_after: Weights | None = None
     weighed_as: Annotated[str, OneOf(("kerb", "laden"))] | None = None

@@ -1,16 +1,16 @@
 """Write values back into the text of a layout file: only the values change, comments, order and layout stay.
 
 A value is edited at the place where it is written. What several parts share (a shape, `like`, an alias) stands in one
-place, so all that is read from there must be given the same new value.
+place; a part that shall differ from what is read there gets a shape of its own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from fitcheck.errors import LayoutErrors, Mark, Problem
 from fitcheck.layoutfile.tree import Branch, Item, Row, Scalar
+from fitcheck.layoutfile.write_shapes import Edit, OwnShapes
 from fitcheck.layoutfile.yamltext import parse
 from fitcheck.model.layout import Layout
 from fitcheck.model.quantity import Quantity
@@ -18,27 +18,18 @@ from fitcheck.model.quantity import Quantity
 _MM = ("", "mm")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Edit:
-    """Characters from `start` up to `end` give way to `text`."""
-
-    start: int
-    end: int
-    text: str
-
-
 def rewritten(text: str, layout: Layout, new: Mapping[str, Quantity]) -> str:
     """The layout's text with new lengths: value name -> the value as it shall stand, in mm.
 
-    Raises LayoutErrors where a value is shared with one that is to stay or to become something else.
+    A part that shares its shape with one that is to stay, or to become something else, gets a shape of its own. Raises
+    LayoutErrors where that is not possible, as where a number is shared by an alias.
     """
     root, problems = parse(text, layout.file)
     if root is None:
         raise LayoutErrors(problems)
-    by_mark = _by_mark(layout, new)
-    wanted = set(by_mark)
     bare_mm = _bare_mm(root)
-    edits: list[_Edit] = []
+    by_mark, edits = _settled(text, root, layout, new, bare_mm=bare_mm)
+    wanted = set(by_mark)
     for item in _items(root):
         if item.at in wanted and not (isinstance(item, Branch) and "value" not in item.entries):
             edits += _edits(item, by_mark[item.at], bare_mm=bare_mm)
@@ -48,15 +39,32 @@ def rewritten(text: str, layout: Layout, new: Mapping[str, Quantity]) -> str:
     return text
 
 
-def _by_mark(layout: Layout, new: Mapping[str, Quantity]) -> dict[Mark, Quantity]:
-    """Place -> new value; a place that several values are read from must be of one mind."""
+def _settled(
+    text: str, root: Item, layout: Layout, new: Mapping[str, Quantity], *, bare_mm: bool
+) -> tuple[dict[Mark, Quantity], list[Edit]]:
+    """Place -> new value there, and the edits that give shapes of their own where the values of one place differ."""
     found: dict[Mark, Quantity] = {}
+    edits: list[Edit] = []
     problems = []
+    apart: set[Mark] = set()
     for name, value in new.items():
         old = layout.quantities[name]
+        if old.at in apart:
+            continue
         sharing = [each for each in layout.quantities.values() if each.at == old.at]
         minds = {(new.get(each.name, each).nominal, *_widths(new.get(each.name, each))) for each in sharing}
         if len(minds) > 1:
+            apart.add(old.at)
+            wishes = {
+                each.name.rpartition(".")[0]: value_text(new[each.name], bare_mm=bare_mm) if each.name in new else None
+                for each in sharing
+            }
+            own = OwnShapes(source=text, root=root, shared_at=old.at, wishes=wishes)
+            if own.settle():
+                edits += own.edits
+                homes = [each.name for each in sharing if own.is_home(each.name.rpartition(".")[0])]
+                found |= [(old.at, new[home]) for home in homes if home in new]
+                continue
             others = ", ".join(each.name for each in sharing if each.name != name)
             problems.append(
                 Problem(
@@ -68,7 +76,7 @@ def _by_mark(layout: Layout, new: Mapping[str, Quantity]) -> dict[Mark, Quantity
         found[old.at] = value
     if problems:
         raise LayoutErrors(problems)
-    return found
+    return found, edits
 
 
 def _widths(value: Quantity) -> tuple[float, float]:
@@ -95,21 +103,21 @@ def _items(item: Item) -> Iterator[Item]:
             yield from _items(value)
 
 
-def _edits(item: Item, value: Quantity, *, bare_mm: bool) -> Iterator[_Edit]:
+def _edits(item: Item, value: Quantity, *, bare_mm: bool) -> Iterator[Edit]:
     if isinstance(item, Scalar):
-        yield _Edit(start=item.starts, end=item.ends, text=value_text(value, bare_mm=bare_mm))
+        yield Edit(start=item.starts, end=item.ends, text=value_text(value, bare_mm=bare_mm))
         return
     if not isinstance(item, Branch):
         return
     number = item.entries["value"][1]
     if isinstance(number, Scalar):
         in_full = _in_full(item, value, bare_mm=bare_mm)
-        yield _Edit(start=number.starts, end=number.ends, text=in_full)
+        yield Edit(start=number.starts, end=number.ends, text=in_full)
         for key in ("tolerance", "unit"):
             held = item.entries.get(key)
             if held is not None and isinstance(held[1], Scalar):
                 told = _tolerance(value) if key == "tolerance" else "mm"
-                yield _Edit(start=held[1].starts, end=held[1].ends, text=told)
+                yield Edit(start=held[1].starts, end=held[1].ends, text=told)
 
 
 def _in_full(item: Branch, value: Quantity, *, bare_mm: bool) -> str:

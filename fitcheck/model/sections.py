@@ -93,6 +93,10 @@ class Clamped:
     washer: str | None = None
 
 
+MAKERS_WORD = ("data sheet", "supplier file")
+"""A torque or an engagement known by one of these is the part maker's own and was given for the thread that he made."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Screw:
     """One kind of screw and where it sits. `into_nut` is the nut's standard, else material and usable depth are set.
@@ -136,9 +140,9 @@ class RaisedAxle:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """The vehicle the case goes under. Vehicle axes: x rearward of the front axle, y right of the centre line, z above
-    ground. `weighed` and `weighed_after` map "front", "rear", or "front left" ... to kg; `limits` maps "front", "rear",
-    "gross". `case_low` is the case datum in vehicle axes. `springs` maps "front"/"rear" to N/mm per axle. `steered` is
-    the steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity, in kg m2.
+    ground. `weighed` and `weighed_after` map "front", "rear" (and "left", "right" beside them), or "front left" ...,
+    to kg; `limits` maps "front", "rear", "gross". `case_low` is the case datum in vehicle axes. `springs` maps
+    "front"/"rear" to N/mm per axle. `steered` is the steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity, in kg m2.
     Places and inertia are as written: in the axes that `frame` names, "rearward-right-up" being the vehicle's own."""
 
     wheelbase: Quantity

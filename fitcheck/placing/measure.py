@@ -150,9 +150,17 @@ class PartPair:
         minus_high, loose_high = lowest_over(turning, minus_highs, EVALUATIONS_HIGH)
         return low, -minus_high, max(loose_low, loose_high)
 
-    def lowest(self, shift: Shift = STAY) -> float:
-        """`measure(shift=shift).band.low` without the rest."""
+    @property
+    def turns(self) -> bool:
+        """Whether an uncertain turn moves the two against each other: then every measure is dear."""
+        return bool(turnings(self._chain, self.one, self.other, self._chain.extra.widths))
+
+    def lowest(self, shift: Shift = STAY, *, straight: bool = False) -> float:
+        """`measure(shift=shift).band.low` without the rest; `straight` takes uncertain turns at their nominal."""
         widths = self._chain.extra.widths
+        if straight:
+            held = {turn.name: (0.0, 0.0) for turn in turnings(self._chain, self.one, self.other, widths)}
+            return self.measure({**widths, **held}, shift).band.low
         turning = turnings(self._chain, self.one, self.other, widths)
         if turning or self._needs_floors:
             return self.measure(shift=shift).band.low

@@ -117,6 +117,7 @@ def _mass(build: MassSummary) -> MassEntry:
         mass_rss_kg=build.mass_rss,
         cg_worst_mm=build.cg_worst,
         cg_rss_mm=build.cg_rss,
+        inertia_worst_kg_m2=build.inertia_worst,
         inertia_rss_kg_m2=build.inertia_rss,
         missing=build.missing,
         known_kg=build.known_kg,

@@ -112,6 +112,11 @@ def _change(change: VehicleChange) -> VehicleChangeEntry:
         rear_kg=_band(change.rear),
         total_kg=_band(change.total),
         cg_mm=(_band(x), _band(y), _maybe(z)),
+        left_kg=_maybe(change.left),
+        right_kg=_maybe(change.right),
+        front_share=_band(change.front_share),
+        rear_share=_band(change.rear_share),
+        stability_factor=_maybe(change.stability_factor),
     )
 
 
@@ -146,15 +151,17 @@ def _restraint(row: RestraintRow) -> RestraintEntry:
     return RestraintEntry(
         direction=row.direction,
         g=row.g,
-        force_n=row.force_n,
-        force_high_n=row.force_high_n,
+        force_n=row.force.value,
+        force_high_n=row.force.high,
+        force_band_n=_band(row.force),
         source=row.source,
         shares=tuple(
             FastenerEntry(
                 screw=share.screw,
                 count=share.count,
                 way="pull" if share.way == "pull" else "shear",
-                share_n=share.share_n,
+                share_n=share.share.high,
+                share_band_n=_band(share.share),
                 strength_n=share.strength_n,
                 basis=share.basis,
             )

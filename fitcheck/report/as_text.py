@@ -18,7 +18,9 @@ _SENTENCE = {
     Verdict.FITS: "Everything that was checked fits, whatever the parts turn out to be within the stated tolerances.",
     Verdict.FITS_UNDER_CONCESSION: "It fits only because somebody signed for it: see what stands under concession.",
     Verdict.DOES_NOT_FIT: "As laid out it does not fit, even if every part came out at the kind end of its tolerance.",
-    Verdict.CANNOT_TELL: "Nothing is shown not to fit, but the layout does not say enough, or not closely enough.",
+    Verdict.CANNOT_TELL: (
+        "Nothing is shown not to fit, but not all is known closely enough, or not all that is stated was checked."
+    ),
 }
 
 _WEIGHED = {Verdict.FITS: "both builds are weighed in full", Verdict.CANNOT_TELL: "cannot tell what a build weighs"}

@@ -88,7 +88,9 @@ def _screw(row: ScrewRow) -> ScrewEntry:
         opened_by=row.opened_by,
         thread=row.thread,
         places=row.places,
-        grip_worst_mm=(row.grip_low_mm, row.grip_high_mm),
+        grip_worst_mm=None
+        if row.grip_low_mm is None or row.grip_high_mm is None
+        else (row.grip_low_mm, row.grip_high_mm),
         worst_window_mm=row.worst_window_mm,
         length_tolerance_mm=row.length_pm_mm,
         engagement_mm=row.engagement_mm,

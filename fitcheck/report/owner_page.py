@@ -231,6 +231,7 @@ def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
     ]
     told = _joined([move for move in moves if move])
     yield f"Its balance point (centre of gravity) moves {told}." if told else "Its balance point stays where it was."
+    yield from _loaded(vehicle, units)
     yield from _firmness(vehicle)
     sinking = [
         f"{'sinks' if drop.value >= 0.0 else 'rises'} by {units.length(abs(drop.value))} at the {axle} axle"
@@ -238,6 +239,22 @@ def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
     ]
     if sinking:
         yield f"On its springs it {_joined(sinking)}."
+
+
+def _loaded(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
+    """Where the stated load puts the balance point, from where it is after the change without it."""
+    if vehicle.laden is None or vehicle.after is None:
+        return
+    x, y, z = vehicle.after.cg
+    to_x, to_y, to_z = vehicle.laden.cg
+    moves = [
+        units.moved(to_x.value - x.value, "toward the rear", "toward the front"),
+        units.moved(to_y.value - y.value, "to the right", "to the left"),
+        "" if z is None or to_z is None else units.moved(to_z.value - z.value, "up", "down"),
+    ]
+    told = _joined([move for move in moves if move])
+    if told:
+        yield f"With the stated load aboard the balance point goes on {told}."
 
 
 def _firmness(vehicle: VehicleBalance) -> Iterable[str]:
@@ -254,8 +271,22 @@ def _firmness(vehicle: VehicleBalance) -> Iterable[str]:
         way = "a little less firmly than before" if new.value < old.value else "a little more firmly than before"
     yield (
         f"Against tipping sideways it stands {way}: half its track is {new.value:.3f} of the height of its balance "
-        f"point, {old.value:.3f} before."
+        f"point, {old.value:.3f} before." + (" Both without the stated load." if vehicle.laden is not None else "")
     )
+    yield from _firmness_loaded(vehicle, new.value)
+
+
+def _firmness_loaded(vehicle: VehicleBalance, unloaded: float) -> Iterable[str]:
+    loaded = None if vehicle.laden is None else vehicle.laden.stability_factor
+    if vehicle.laden is None:
+        return
+    if loaded is None:
+        yield "How firmly it stands with the stated load aboard cannot be told."
+        return
+    way = "as firmly as without it"
+    if abs(loaded.value - unloaded) >= 0.0005:
+        way = "less firmly than without it" if loaded.value < unloaded else "more firmly than without it"
+    yield f"With the stated load aboard it stands {way}: half its track is {loaded.value:.3f} of that height."
 
 
 def _look_after(vehicle: VehicleBalance) -> Iterable[str]:

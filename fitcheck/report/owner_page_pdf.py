@@ -41,6 +41,8 @@ _COLOURS = {
     "before": "#9a9a9a", "after": "#2b6aa8", "over": "#a3341f", "rule": "#c8c8c8",
 }  # fmt: skip
 
+_ISOLATES = (ISOLATE, END_ISOLATE)
+
 _SMALLEST = 0.6
 """A page with long texts is set smaller, down to this share; the longest texts that a page can hold fit at it."""
 
@@ -194,7 +196,7 @@ class _Sheet:
         """Broken at plain spaces, and within a word only where it is longer than the line."""
 
         def fits(part: str) -> bool:
-            return bool(self.canvas.stringWidth(part, font, points) <= width)
+            return bool(self.canvas.stringWidth(_as_seen(part), font, points) <= width)
 
         line = ""
         for word in text.split(" "):
@@ -214,7 +216,7 @@ class _Sheet:
     def _words(self, text: str, x: float, y: float, size: float, *, bold: bool = False, style: str = "ink") -> None:
         self.canvas.setFillColor(_COLOURS[style])
         self.canvas.setFont(_FAMILY[bold], size * self.share * _PT)
-        self.canvas.drawString(x * _PT, (_PAGE[1] - y) * _PT, text.replace("\u00a0", " "))
+        self.canvas.drawString(x * _PT, (_PAGE[1] - y) * _PT, _as_seen(text).replace("\u00a0", " "))
 
     def _rule(self, y: float, x: float = _EDGE, width: float = _FULL, style: str = "rule") -> None:
         self._path([(x, y), (x + width, y)], line=style, width=0.2)
@@ -270,7 +272,9 @@ class _Sheet:
         match item:
             case Words():
                 size = item.size * scale
-                wide = self.canvas.stringWidth(_drawable(item.text), _FAMILY[item.bold], size * self.share * _PT) / _PT
+                points = size * self.share * _PT
+                seen = _as_seen(_drawable(item.text))
+                wide = self.canvas.stringWidth(seen, _FAMILY[item.bold], points) / _PT
                 back = {"start": 0.0, "middle": wide / 2.0, "end": wide}[item.anchor]
                 at = (x + item.at[0] * scale - back, y + item.at[1] * scale)
                 self._words(_drawable(item.text), *at, size, bold=item.bold, style=item.style)
@@ -311,9 +315,18 @@ def _register_fonts() -> None:
 
 
 def _drawable(text: str) -> str:
-    """The text with what the letters do not hold shown as a box, never left out."""
+    """Joined letters joined; what the family does not hold is shown as a box, never left out."""
+    import arabic_reshaper
     from reportlab.pdfbase import pdfmetrics
 
     known: Any = pdfmetrics.getFont(_FAMILY[False]).face.charToGlyph
-    seen = (letter for letter in text if letter not in (ISOLATE, END_ISOLATE))
-    return "".join(letter if ord(letter) in known else "□" for letter in seen)
+    text = arabic_reshaper.reshape(text)
+    return "".join(letter if ord(letter) in known or letter in _ISOLATES else "□" for letter in text)
+
+
+def _as_seen(text: str) -> str:
+    """One line in the order in which its letters stand on paper from left to right."""
+    from bidi import get_display
+
+    seen: str = get_display(text, base_dir="L")
+    return "".join(letter for letter in seen if letter not in _ISOLATES)

@@ -65,6 +65,7 @@ class MassEntry(_Model):
     mass_rss_kg: Number
     cg_worst_mm: Triple
     cg_rss_mm: Triple
+    inertia_worst_kg_m2: Matrix | None = Field(description="loose: never exceeded, not always reached")
     inertia_rss_kg_m2: Matrix | None
     missing: tuple[str, ...] = Field(description="parts without a known mass or centre")
     known_kg: Number = Field(description="the sum of the masses that are known")
@@ -116,12 +117,17 @@ class VehicleStateEntry(_Model):
 
 
 class VehicleChangeEntry(_Model):
-    """After less before."""
+    """After less before. Of centre, shares and stability factor the worst case is loose: never exceeded."""
 
     front_kg: BandEntry
     rear_kg: BandEntry
     total_kg: BandEntry
     cg_mm: tuple[BandEntry, BandEntry, BandEntry | None]
+    left_kg: BandEntry | None = Field(description="null where no sides are known")
+    right_kg: BandEntry | None
+    front_share: BandEntry
+    rear_share: BandEntry
+    stability_factor: BandEntry | None
 
 
 class LimitEntry(_Model):
@@ -176,7 +182,8 @@ class FastenerEntry(_Model):
     screw: str
     count: int
     way: Literal["shear", "pull"]
-    share_n: Number
+    share_n: Number = Field(description="worst case")
+    share_band_n: BandEntry
     strength_n: Number | None
     basis: str
 
@@ -188,6 +195,7 @@ class RestraintEntry(_Model):
     g: Number
     force_n: Number
     force_high_n: Number
+    force_band_n: BandEntry
     source: str
     shares: tuple[FastenerEntry, ...]
 

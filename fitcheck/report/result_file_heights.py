@@ -71,13 +71,13 @@ class ScrewEntry(Model):
     """One kind of screw. Windows are (shortest, longest) lengths, the longest null where nothing limits it."""
 
     screw: str
-    grip_mm: Number
+    grip_mm: Number | None = Field(description="null where a clamped thickness is unknown or nothing is clamped")
     window_mm: tuple[Number, Number | None] | None = Field(description="nominal; null where nothing can be said")
     length_mm: Number | None = Field(description="null where no length inside the window is sold")
     opened_by: str = Field(description="the single washer or plate that would open one")
     thread: str
     places: int
-    grip_worst_mm: tuple[Number, Number]
+    grip_worst_mm: tuple[Number, Number] | None
     worst_window_mm: tuple[Number, Number | None] | None = Field(
         description="nominal lengths that hold at worst, the screw's own tolerance included; crossed: none do"
     )

@@ -22,7 +22,8 @@ def section(balance: Balance, look: Look, *, ledger: bool) -> list[str]:
     lines += look.table(("", "original build", "proposed build", "change"), rows, left=1)
     lines += look.paragraph(
         "Behind each ± stands the worst case, in brackets the root-sum-square. Centres in case axes from the case "
-        "datum; inertia about each build's own centre of gravity, off-diagonal terms with the minus sign.",
+        "datum; inertia about each build's own centre of gravity, off-diagonal terms with the minus sign; its worst case is "
+        "loose (never exceeded, not always reached), and a part's own share in it is that of its drawn size.",
         indent="  ",
     )
     for name, build in (("original", balance.original), ("proposed", balance.proposed)):
@@ -48,7 +49,7 @@ def _row(label: str, balance: Balance, cell: _Cell) -> tuple[str, ...]:
 
 
 def _with_band(value: float, worst: float, rss: float, decimals: int) -> str:
-    if worst == 0.0:
+    if max(worst, rss) < 10.0 ** -(decimals + 3):
         return plain(value, decimals)
     return f"{plain(value, decimals)} ± {raised(worst, decimals)} ({raised(rss, decimals)})"
 
@@ -72,8 +73,8 @@ def _inertia(row: int, column: int) -> _Cell:
     def cell(build: MassSummary) -> str:
         if build.inertia_kg_m2 is None:
             return "unknown"
-        value = plain(build.inertia_kg_m2[row][column], 3)
-        return f"{value} ({raised(build.inertia_rss[row][column], 3)})" if build.inertia_rss else value
+        worst, rss = (each[row][column] if each else 0.0 for each in (build.inertia_worst, build.inertia_rss))
+        return _with_band(build.inertia_kg_m2[row][column], worst, rss, 3)
 
     return cell
 

@@ -59,10 +59,14 @@ def sections(result: Result, look: Look) -> list[str]:
     if any(_strip(finding, result, look) for finding in ordered if _MANNER[finding.status] is _in_full):
         lines += ["", *look.paragraph(legend(look))]
     for status, title in _TITLE.items():
-        chosen = [finding for finding in ordered if finding.status is status and not _is_figure(finding)]
-        if chosen:
-            lines += look.heading(f"{title} ({len(chosen)})")
-            lines += _MANNER[status](chosen, result, look)
+        every = [finding for finding in ordered if finding.status is status]
+        chosen = [finding for finding in every if not _is_figure(finding)]
+        if every:
+            lines += look.heading(f"{title} ({len(every)})")
+            lines += _MANNER[status](chosen, result, look) if chosen else []
+        if len(every) > len(chosen):
+            number = counted(len(every) - len(chosen), "figure")
+            lines += look.paragraph(f"{number} with nothing to hold against: see the tables", indent="  ")
     return lines
 
 
@@ -140,6 +144,8 @@ def _found(finding: Finding, judge_by: str) -> str:
     if band is None:
         return ""
     drawn = value_text(finding, band.value)
+    if finding.check == "weighed mass":
+        return f"{drawn}; how far sum and scale may be off stands under required"
     if not has_width(band):
         return f"{drawn}, everything in it taken as exact"
     other = "rss" if judge_by == "worst case" else "worst case"

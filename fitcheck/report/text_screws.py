@@ -27,7 +27,7 @@ def section(screws: Sequence[ScrewRow], look: Look) -> list[str]:
             row.screw,
             row.thread,
             str(row.places) if row.places else "-",
-            plain(row.grip_mm, 1),
+            "unknown" if row.grip_mm is None else plain(row.grip_mm, 1),
             _window(row.window_mm),
             _window(row.worst_window_mm, inward=True),
             _length(row),

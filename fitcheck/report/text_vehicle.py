@@ -20,7 +20,8 @@ def section(vehicle: VehicleBalance, look: Look, *, whole: bool) -> list[str]:
         lines += look.paragraph(f"- {text}", indent="  ", hang="    ")
     lines += look.paragraph(
         "Vehicle axes: x rearward of the front axle, y right of the centre line, z up from the ground. Behind each ± "
-        "stands the worst case, in brackets the root-sum-square.",
+        "stands the worst case, in brackets the root-sum-square; for inertia and for changes of centre, shares and "
+        "stability factor the worst case is loose: never exceeded, not always reached.",
         indent="  ",
     )
     if vehicle.after is not None:
@@ -55,17 +56,51 @@ def _states(vehicle: VehicleBalance) -> list[_Line]:
             for name, band in (("front axle", laden.front), ("rear axle", laden.rear), ("gross", laden.total))
         ]
     if vehicle.before is not None and vehicle.before.left is not None:
-        rows.append(_row(vehicle, "left wheels [kg]", lambda state: state.left, None, 2))
-        rows.append(_row(vehicle, "right wheels [kg]", lambda state: state.right, None, 2))
+        rows.append(_row(vehicle, "left wheels [kg]", lambda state: state.left, lambda change: change.left, 2))
+        rows.append(_row(vehicle, "right wheels [kg]", lambda state: state.right, lambda change: change.right, 2))
     for axis, name in enumerate("xyz"):
         rows.append(_row(vehicle, f"centre of gravity {name} [mm]", _centre(axis), _centre_shift(axis), 1))
-    rows.append(_row(vehicle, "stability factor", lambda state: state.stability_factor, None, 3))
+    rows.append(
+        _row(
+            vehicle,
+            "stability factor",
+            lambda state: state.stability_factor,
+            lambda change: change.stability_factor,
+            3,
+        )
+    )
+    rows += _loaded(vehicle.laden)
     front, rear = (" (steered)" if axle == vehicle.steered else "" for axle in ("front", "rear"))
     rows.append(
-        _row(vehicle, f"share on the front axle{front} [%]", lambda state: _percent(state.front_share), None, 1)
+        _row(
+            vehicle,
+            f"share on the front axle{front} [%]",
+            lambda state: _percent(state.front_share),
+            lambda change: _percent(change.front_share),
+            1,
+        )
     )
-    rows.append(_row(vehicle, f"share on the rear axle{rear} [%]", lambda state: _percent(state.rear_share), None, 1))
+    rows.append(
+        _row(
+            vehicle,
+            f"share on the rear axle{rear} [%]",
+            lambda state: _percent(state.rear_share),
+            lambda change: _percent(change.rear_share),
+            1,
+        )
+    )
     return rows + _inertia(vehicle.before, vehicle.after)
+
+
+def _loaded(laden: VehicleState | None) -> list[_Line]:
+    """Balance and firmness with the payload; the change between the builds is told without it."""
+    if laden is None:
+        return []
+    rows = [
+        (f"centre {name}, payload aboard [mm]", "", _cell(place, 1), "")
+        for name, place in zip("xyz", laden.cg, strict=True)
+    ]
+    return [*rows, ("stability factor, payload aboard", "", _cell(laden.stability_factor, 3), "")]
 
 
 def _centre(axis: int) -> _OfState:
@@ -94,23 +129,20 @@ def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[_L
         old, new = before.inertia_kg_m2[i][j], after.inertia_kg_m2[i][j]
         worst = after.inertia_worst[i][j] if after.inertia_worst else 0.0
         rss = after.inertia_rss[i][j] if after.inertia_rss else 0.0
-        told = plain(new, 2) + (f" ± {raised(worst, 2)} ({raised(rss, 2)})" if worst else "")
-        rows.append((f"inertia {'xyz'[i]}{'xyz'[j]} [kg m²]", plain(old, 2), told, _signed(new - old, 2)))
+        # The layout gives the tensor before without a band, so all that is uncertain after is so in the change.
+        width = f" ± {raised(worst, 2)} ({raised(rss, 2)})" if worst else ""
+        change = _signed(new - old, 2) + width
+        rows.append((f"inertia {'xyz'[i]}{'xyz'[j]} [kg m²]", plain(old, 2), plain(new, 2) + width, change))
     return rows
 
 
-def _row(vehicle: VehicleBalance, label: str, pick: _OfState, moved: _OfChange | None, decimals: int) -> _Line:
-    """One figure before and after; without `moved` the change is told without a band."""
+def _row(vehicle: VehicleBalance, label: str, pick: _OfState, moved: _OfChange, decimals: int) -> _Line:
+    """One figure before and after, and its change."""
     before = None if vehicle.before is None else pick(vehicle.before)
     after = None if vehicle.after is None else pick(vehicle.after)
-    change = "unknown"
-    if moved is not None:
-        band = None if vehicle.change is None else moved(vehicle.change)
-        plus = "+" if band is not None and plain(band.value, decimals).strip("0.") and band.value > 0.0 else ""
-        change = plus + _cell(band, decimals)
-    elif before is not None and after is not None:
-        change = _signed(after.value - before.value, decimals)
-    return (label, _cell(before, decimals), _cell(after, decimals), change)
+    band = None if vehicle.change is None else moved(vehicle.change)
+    plus = "+" if band is not None and plain(band.value, decimals).strip("0.") and band.value > 0.0 else ""
+    return (label, _cell(before, decimals), _cell(after, decimals), plus + _cell(band, decimals))
 
 
 def _cell(band: Band | None, decimals: int) -> str:
@@ -209,7 +241,7 @@ def _restraint(rows: Sequence[RestraintRow], look: Look) -> list[str]:
     lines = look.heading("Forces on the mountings: an estimate for an engineer to sign")
     for row in rows:
         lines += look.paragraph(
-            f"{row.direction}, {row.g:g} g: {plain(row.force_n / 1000.0, 2)} kN [{row.source}]",
+            f"{row.direction}, {row.g:g} g: {_kilonewtons(row.force)} kN [{row.source}]",
             indent="  ",
             hang="    ",
         )
@@ -220,10 +252,23 @@ def _restraint(rows: Sequence[RestraintRow], look: Look) -> list[str]:
                 else share.basis
             )
             lines += look.paragraph(
-                f"one of {share.count} {share.screw}, {share.way}: {raised(share.share_n / 1000.0, 2)} kN; {strength}",
+                f"one of {share.count} {share.screw}, {share.way}: {_kilonewtons(share.share)} kN; {strength}",
                 indent="      ",
             )
     return lines
+
+
+def _kilonewtons(force: Band) -> str:
+    return _cell(
+        Band(
+            value=force.value / 1000.0,
+            low=force.low / 1000.0,
+            high=force.high / 1000.0,
+            rss_low=force.rss_low / 1000.0,
+            rss_high=force.rss_high / 1000.0,
+        ),
+        2,
+    )
 
 
 def _cards(vehicle: VehicleBalance, look: Look) -> list[str]:

@@ -145,8 +145,14 @@ def fit_of(study: Study, screw: Screw) -> Fit:
         addition_pm=openings[0][2] if openings else 0.0,
         choices=tuple((words, fitting) for words, _, _, fitting in openings[:MOST_LISTED]),
         shank=None if length is None else _shank(screw, row, grip, length),
-        notes=(*notes, *sold_note, *_length_notes(screw, row, grip, length, sold)),
+        notes=(*notes, *_spare_note(screw), *sold_note, *_length_notes(screw, row, grip, length, sold)),
     )
+
+
+def _spare_note(screw: Screw) -> tuple[str, ...]:
+    if screw.into_nut is not None or screw.spare is not None:
+        return ()
+    return ("no spare is stated: its end may reach the very end of the usable thread; spare: 2 keeps 2 mm clear of it",)
 
 
 def _needed(screw: Screw, row: Thread, published: tuple[float, float] | None) -> tuple[float, float, float]:

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.findings import TOUCH_MM
+from fitcheck.findings import TOUCH_MM, Sense, Status, judge
+from fitcheck.model.sections import LevelFeet
 from fitcheck.stack.choose import choose, shop_of
+from fitcheck.stack.feet import out_of_level
 from fitcheck.stack.found import Found, Pick, with_heights
 from fitcheck.stack.needs import Need, probed
 from fitcheck.stack.solve import Solved
@@ -47,6 +49,35 @@ def fewest_heights(study: Study, solved: Solved, prefer: str) -> Fewer | None:
         if picks is not None and _holds(study, solved, shop.found, picks):
             return Fewer(blocks=blocks, picks=picks)
     return None
+
+
+def levelled(study: Study, solved: Solved, feet: LevelFeet, prefer: str) -> Mapping[str, Pick] | None:
+    """The choice in which all feet of one part that are to be found have one height, by the name of each such foot;
+    None if no such choice keeps the needs and brings the feet nearer to level than the solved one."""
+    by_foot = {part: each.name for each in solved.found for part in each.parts if part in feet.feet}
+    names = tuple(dict.fromkeys(by_foot.values()))
+    if len(names) < 2 or solved.placed is None:
+        return None
+    shop = shop_of(solved.found)
+    picks = choose(shop, solved.needs, solved.basis, prefer, [(names[0], other) for other in names[1:]])
+    if picks is None or not _holds(study, solved, shop.found, picks):
+        return None
+    tied = Study(with_heights(study.layout, solved.found, picks), study.meshes)
+    statuses = [
+        judge(out_of_level(each, feet).band, feet.within.nominal, Sense.AT_MOST, solved.basis)
+        for each in (solved.placed, tied)
+    ]
+    if statuses[1] is Status.NOT_MET or statuses[0] is statuses[1]:
+        return None
+    return {foot: picks[name] for foot, name in by_foot.items()}
+
+
+def said_of_level(picks: Mapping[str, Pick]) -> str:
+    """What to do for one height under all feet, in words. `picks` is by foot, not empty."""
+    pick = next(iter(picks.values()))
+    pieces = " + ".join(f"{size:g}" for size in pick.pieces)
+    made = f" ({pieces})" if len(pick.pieces) > 1 else ""
+    return f"one height of {pick.height:g}{made} for {', '.join(picks)} would do: tie them by same_for"
 
 
 def _holds(study: Study, solved: Solved, found: Mapping[str, Found], picks: Mapping[str, Pick]) -> bool:

@@ -69,18 +69,15 @@ def _unknown(study: Study, screw: Screw, why: str) -> ScrewRow:
     try:
         grip = grip_of(study, screw)
     except OutsideTable:
-        nominal = low = high = 0.0
-        of: tuple[tuple[str, float], ...] = ()
-    else:
-        nominal, low, high, of = grip.form.nominal, grip.low, grip.high, grip.of
+        grip = None
     return ScrewRow(
         screw=screw.name,
         thread=screw.thread,
         places=len(screw.places),
-        grip_mm=nominal,
-        grip_low_mm=low,
-        grip_high_mm=high,
-        grip_of=of,
+        grip_mm=None if grip is None else grip.form.nominal,
+        grip_low_mm=None if grip is None else grip.low,
+        grip_high_mm=None if grip is None else grip.high,
+        grip_of=() if grip is None else grip.of,
         engagement_mm=None,
         published_mm=None,
         window_mm=None,

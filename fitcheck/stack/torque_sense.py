@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitcheck.errors import OutsideTable
 from fitcheck.model.part import Feature, Part, State
-from fitcheck.model.sections import Screw
+from fitcheck.model.sections import MAKERS_WORD, Screw
 from fitcheck.sources import Source
 from fitcheck.stack.grips import clamped_parts
 from fitcheck.standards.engagement import FAMILIES
@@ -37,6 +37,14 @@ _SOFT_ROLES = ("seal",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """What to beware of. `settle_by` is what would settle whether the torque holds all the same; empty: a note only."""
+
+    words: str
+    settle_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sense:
     """Preloads and proof load in N; `looks_like_class` is the class that the torque may be, typed by mistake."""
 
@@ -45,7 +53,16 @@ class Sense:
     preload_high: float
     proof: float
     looks_like_class: str
-    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        return tuple(caution.words for caution in self.cautions)
+
+    @property
+    def settle_by(self) -> tuple[str, ...]:
+        """What must be known or done before the torque can be called met, each once."""
+        return tuple(dict.fromkeys(caution.settle_by for caution in self.cautions if caution.settle_by))
 
 
 def sense_of(study: Study, screw: Screw) -> Sense | None:
@@ -65,7 +82,7 @@ def sense_of(study: Study, screw: Screw) -> Sense | None:
         preload_high=high,
         proof=proof,
         looks_like_class=_class_like(torque.nominal),
-        notes=tuple(_notes(study, screw, row, high)),
+        cautions=(*_into_soft_thread(screw, row), *_load_path(study, screw, high / _bearing_area(row))),
     )
 
 
@@ -74,49 +91,65 @@ def _class_like(torque: float) -> str:
     return next((name for name in names if math.isclose(float(name), torque, abs_tol=1e-9)), "")
 
 
-def _notes(study: Study, screw: Screw, row: Thread, preload_high: float) -> Iterator[str]:
-    yield from _into_soft_thread(screw, row)
-    yield from load_path(study, screw, preload_high / _bearing_area(row))
+def load_path(study: Study, screw: Screw) -> Iterator[str]:
+    """What to beware of in the clamped parts, in words, of a screw whose torque is not known."""
+    return (caution.words for caution in _load_path(study, screw, None))
 
 
-def load_path(study: Study, screw: Screw, pressure: float | None = None) -> Iterator[str]:
-    """What to beware of in the clamped parts. `pressure` is the most under a washer in MPa; None: unknown."""
+def _load_path(study: Study, screw: Screw, pressure: float | None) -> Iterator[Caution]:
+    """`pressure` is the most under a washer in MPa; None: unknown."""
     for name in clamped_parts(screw):
         part = study.layout.by_name[name]
         yield from _soft(part, pressure)
         yield from _slender(study, screw, part)
 
 
-def _into_soft_thread(screw: Screw, row: Thread) -> Iterator[str]:
+def _into_soft_thread(screw: Screw, row: Thread) -> Iterator[Caution]:
     if screw.into_material is None or not _is_soft_thread(screw.into_material):
         return
     assert screw.torque_nm is not None and screw.property_class is not None  # noqa: S101, PT018 (sense_of saw to it)
+    if screw.torque_nm.known_by in MAKERS_WORD:
+        return
+    settle_by = f"the case maker's torque for the thread in {screw.into_material}"
     full = full_torque_nm(row, screw.property_class, 0.12)
-    if screw.torque_nm.nominal >= _STEEL_TORQUE * full:
-        yield (
+    if screw.torque_nm.high >= _STEEL_TORQUE * full:
+        words = (
             f"{screw.torque_nm.nominal:g} N·m is a torque for a steel thread ({full:.1f} N·m uses a {row.name} "
             f"{screw.property_class} screw up at friction 0.12); the thread in {screw.into_material} may strip first: "
             "use the case maker's torque, a wire insert, or a trial piece"
         )
+        yield Caution(words=words, settle_by=settle_by)
+    elif _is_plastic_thread(screw.into_material):
+        words = f"nothing here says which torque a thread in {screw.into_material} holds: use the case maker's"
+        yield Caution(words=words, settle_by=settle_by)
+
+
+def _is_plastic_thread(into: str) -> bool:
+    material = find(into)
+    return into.strip().casefold() == "plastic" or (material is not None and not material.is_metal)
 
 
 def _is_soft_thread(into: str) -> bool:
-    if into.casefold() in FAMILIES:
-        return "steel" not in into.casefold() and "iron" not in into.casefold()
+    family = into.strip().casefold()
+    if family in FAMILIES:
+        return "steel" not in family and "iron" not in family
     material = find(into)
     return material is None or "steel" not in material.name
 
 
-def _soft(part: Part, pressure: float | None) -> Iterator[str]:
+def _soft(part: Part, pressure: float | None) -> Iterator[Caution]:
+    sleeve = f"a metal sleeve through {part.name}, listed under clamps in its place"
     material = find(part.material) if part.material is not None else None
     if part.role in _SOFT_ROLES or (material is not None and material.stiffness.typical < _SOFT_GPA):
-        yield f"{part.name} is soft and lies in the load path: it takes a set and the preload goes; put a sleeve in it"
+        words = f"{part.name} is soft and lies in the load path: it takes a set and the preload goes"
+        yield Caution(words=f"{words}; put a sleeve in it", settle_by=sleeve)
     elif material is not None and not material.is_metal:
         pressed = "" if pressure is None else f"up to {pressure:.0f} MPa under a washer, and "
-        yield (
+        words = (
             f"{part.name} ({material.name}) is plastic in the load path: {pressed}"
             "it creeps; clamp on a metal sleeve, or tighten again after a day and a heat cycle"
         )
+        yield Caution(words=words, settle_by=sleeve)
 
 
 def _bearing_area(row: Thread) -> float:
@@ -127,7 +160,7 @@ def _bearing_area(row: Thread) -> float:
     return math.pi / 4 * (under.outside**2 - max(under.inside, row.holes[1]) ** 2)
 
 
-def _slender(study: Study, screw: Screw, part: Part) -> Iterator[str]:
+def _slender(study: Study, screw: Screw, part: Part) -> Iterator[Caution]:
     if part.role not in ("spacer", "riser", "frame"):
         return
     axis, _ = study.layout.direction(screw.direction)
@@ -135,7 +168,8 @@ def _slender(study: Study, screw: Screw, part: Part) -> Iterator[str]:
     sizes = [(chain.plane(part, k, Feature.HIGH) - chain.plane(part, k, Feature.LOW)).nominal for k in range(3)]
     narrow = min(size for k, size in enumerate(sizes) if k != axis)
     if sizes[axis] > _SLENDER * narrow:
-        yield (
+        words = (
             f"{part.name} is {sizes[axis]:g} high on a side of {narrow:g}: slender, it leans before it clamps; "
             "brace it or make it wider"
         )
+        yield Caution(words=words)

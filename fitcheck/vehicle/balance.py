@@ -23,7 +23,7 @@ class Weighed:
     """What the checks of the vehicle look at: the swap itself and everything worked out from it.
 
     `loaded_drops` is how far each axle sinks from the weighed vehicle to the finished one, with the payload if there is
-    one.
+    one. `conceded` names the checks that the layout writes a concession for.
     """
 
     swap: Swap
@@ -31,6 +31,7 @@ class Weighed:
     cards: tuple[cards.CardTest, ...]
     loaded_drops: Mapping[str, Band]
     judge_by: str
+    conceded: frozenset[str] = frozenset()
 
 
 def weighed(study: Study, balance: Balance) -> Weighed | None:
@@ -77,7 +78,8 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         unknown=swap.unknown,
         says=tuple(_says(swap, after)),
     )
-    return Weighed(swap=swap, summary=summary, cards=asked, loaded_drops=loaded, judge_by=judge_by)
+    conceded = frozenset(concession.check for concession in study.layout.concessions)
+    return Weighed(swap=swap, summary=summary, cards=asked, loaded_drops=loaded, judge_by=judge_by, conceded=conceded)
 
 
 def _between(after: Loading) -> Loading:

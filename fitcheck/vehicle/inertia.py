@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.findings import Band
-from fitcheck.geometry.composite import M2_PER_MM2, Weight, combine
+from fitcheck.geometry.composite import Weight, combine
+from fitcheck.geometry.inertia_ends import carried_ends
 from fitcheck.model.part import Change
 from fitcheck.result import Matrix3
 from fitcheck.vehicle.extremes import band
@@ -128,43 +129,20 @@ def _worst(swap: Swap, before: Loading, loading: Loading, own: list[np.ndarray])
     zero = [band(loading, CENTRE[axis]).value for axis in range(3)]
     centre = [_ends(band(loading, CENTRE[axis])) - zero[axis] for axis in range(3)]
     old = [_ends(band(before, CENTRE[axis])) - zero[axis] for axis in range(3)]
-    total = _carried(_ends(band(before, TOTAL)), old) + np.array(swap.vehicle.inertia)[:, :, None]
-    total += _carried(-_ends(band(loading, TOTAL))[::-1], centre)
+    total = carried_ends(_ends(band(before, TOTAL)), old) + np.array(swap.vehicle.inertia)[:, :, None]
+    total += carried_ends(-_ends(band(loading, TOTAL))[::-1], centre)
     for number, load in enumerate(loading.swapped_only.loads):
         mass = np.sort(np.array(load.mass.ends) * load.sign)
         place = []
         for axis in range(3):
             datum = np.array(loading.shared(axis)[1].ends) if load.in_case else np.zeros(2)
             place.append(np.array(load.own[axis].ends) + datum - zero[axis])
-        total += _carried(mass, place) + np.sort(own[number][:, :, None] * mass, axis=2)
+        total += carried_ends(mass, place) + np.sort(own[number][:, :, None] * mass, axis=2)
     return total[:, :, 0], total[:, :, 1]
 
 
 def _ends(found: Band) -> Ends:
     return np.array([found.low, found.high])
-
-
-def _times(one: Ends, other: Ends) -> Ends:
-    products = np.outer(one, other)
-    return np.array([products.min(), products.max()])
-
-
-def _square(one: Ends) -> Ends:
-    low = 0.0 if one[0] <= 0.0 <= one[1] else float(min(one**2))
-    return np.array([low, float(max(one**2))])
-
-
-def _carried(mass: Ends, arm: list[Ends]) -> np.ndarray:
-    """(3, 3, 2): what a mass at an arm in mm adds."""
-    found = np.zeros((3, 3, 2))
-    for row in range(3):
-        for column in range(3):
-            if row == column:
-                others = [_square(arm[axis]) for axis in range(3) if axis != row]
-                found[row, column] = _times(mass, others[0] + others[1])
-            else:
-                found[row, column] = np.sort(-_times(mass, _times(arm[row], arm[column])))
-    return found * M2_PER_MM2
 
 
 def _matrix(values: np.ndarray) -> Matrix3:

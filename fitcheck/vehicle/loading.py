@@ -67,12 +67,14 @@ class Load:
 class Loading:
     """All weights, the three stretches (wheelbase, track, height of the vehicle's own centre) and the case datum.
 
-    A stretch is None where the layout does not tell it; `datum` is None without `case_low`.
+    A stretch is None where the layout does not tell it; `datum` is None without `case_low`. `sides_weighed`: how the
+    vehicle's own weight lies between left and right was weighed, as side weights beside the axles.
     """
 
     loads: tuple[Load, ...]
     stretch: tuple[Span, Span | None, Span | None]
     datum: tuple[Span, Span, Span] | None
+    sides_weighed: bool = False
 
     def knows(self, axis: int) -> bool:
         """Whether places along an axis can be told."""

@@ -77,12 +77,13 @@ def height(vehicle: Vehicle) -> Band | None:
 
 
 def axle_loads(weights: tuple[tuple[str, Quantity], ...]) -> dict[str, list[Quantity]] | None:
-    """The readings that make up each axle's load; None without a weighing."""
+    """The readings that make up each axle's load, side weights left out; None without a weighing."""
     if not weights:
         return None
     axles: dict[str, list[Quantity]] = {"front": [], "rear": []}
     for name, reading in weights:
-        axles[name.split()[0]].append(reading)
+        if name not in ("left", "right"):
+            axles[name.split()[0]].append(reading)
     return axles
 
 

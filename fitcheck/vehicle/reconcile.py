@@ -30,6 +30,10 @@ def reconciled(
     yield _beside("front axle", after.front, axles["front"], judge_by)
     yield _beside("rear axle", after.rear, axles["rear"], judge_by)
     yield _beside("gross mass", after.total, axles["front"] + axles["rear"], judge_by)
+    sides = dict(swap.vehicle.weighed_after)
+    for name, summed in (("left", after.left), ("right", after.right)):
+        if name in sides and summed is not None:
+            yield _beside(f"{name} side", summed, [sides[name]], judge_by)
 
 
 def scale_band(readings: list[Quantity]) -> tuple[Band, str]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from fitcheck.errors import OutsideTable
+from fitcheck.findings import Band
 from fitcheck.model.layout import Layout
 from fitcheck.model.sections import Screw
 from fitcheck.result import FastenerShare, MassSummary, RestraintRow
@@ -42,16 +43,25 @@ def rows(layout: Layout, proposed: MassSummary) -> Iterable[RestraintRow]:
     screws = {screw.name: screw for screw in layout.sections.screws}
     held = [(screws[name], count) for name, count in vehicle.held_by if name in screws]
     for direction, g, source in figures:
-        force = force_n(proposed.mass_kg, g)
-        high = force_n(proposed.mass_kg + proposed.mass_worst, g)
+        force = _force(proposed.mass_kg, proposed.mass_worst, proposed.mass_rss, g)
         yield RestraintRow(
             direction=direction,
             g=g,
-            force_n=force,
-            force_high_n=high,
+            force=force,
             source=source,
-            shares=tuple(_shares(direction, high, held)),
+            shares=tuple(_shares(direction, force, held)),
         )
+
+
+def _force(mass: float, worst: float, rss: float, g: float) -> Band:
+    """In N; only the mass is uncertain, the acceleration is the table's."""
+    return Band(
+        value=force_n(mass, g),
+        low=force_n(max(0.0, mass - worst), g),
+        high=force_n(mass + worst, g),
+        rss_low=force_n(max(0.0, mass - rss), g),
+        rss_high=force_n(mass + rss, g),
+    )
 
 
 def is_tabled(category: str) -> bool:
@@ -68,7 +78,7 @@ def _shock(category: str) -> list[tuple[str, float, str]]:
     return [("lengthwise", plateau.longitudinal_g, source), ("sideways", plateau.transverse_g, source)]
 
 
-def _shares(direction: str, force: float, held: list[tuple[Screw, int]]) -> Iterable[FastenerShare]:
+def _shares(direction: str, force: Band, held: list[tuple[Screw, int]]) -> Iterable[FastenerShare]:
     number = sum(count for _, count in held)
     for screw, count in held:
         way = "pull" if _AXIS[_ALONG[direction]] == _AXIS[screw.direction] else "shear"
@@ -77,7 +87,13 @@ def _shares(direction: str, force: float, held: list[tuple[Screw, int]]) -> Iter
             screw=screw.name,
             count=count,
             way=way,
-            share_n=force / number,
+            share=Band(
+                value=force.value / number,
+                low=force.low / number,
+                high=force.high / number,
+                rss_low=force.rss_low / number,
+                rss_high=force.rss_high / number,
+            ),
             strength_n=strength,
             basis=basis,
         )

@@ -29,6 +29,10 @@ CORNERS = {
 }  # fmt: skip
 
 
+SIDES = {"left", "right"}
+"""Weights of whole sides: they tell where the centre lies across the vehicle; the mass is that of the axles."""
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Swap:
     """A loading is None where it cannot be told; `unknown` says why.
@@ -122,11 +126,30 @@ def _before(vehicle: Vehicle, raised: Band | None, says: list[str]) -> Loading |
     """The vehicle as weighed."""
     if not vehicle.weighed:
         return None
-    corners = {name for name, _ in vehicle.weighed} == set(CORNERS)
-    if corners and vehicle.track is None:
+    _say_sides(vehicle, says)
+    height = _height(vehicle, raised, says)
+    aside = _aside(vehicle)
+    return Loading(
+        loads=tuple(_wheels(vehicle, aside)),
+        stretch=(span_of(vehicle.wheelbase), None if vehicle.track is None else span_of(vehicle.track), height),
+        datum=None if vehicle.case_low is None else _spans(vehicle.case_low),
+        sides_weighed=aside is not None and vehicle.track is not None,
+    )
+
+
+def _say_sides(vehicle: Vehicle, says: list[str]) -> None:
+    """What is known of left and right, and what is taken for granted."""
+    names = {name for name, _ in vehicle.weighed}
+    if names == set(CORNERS) and vehicle.track is None:
         says.append("four wheels are weighed but no track is given: left and right stay out, the centre is on the line")
-    elif not corners:
+    elif names >= SIDES and vehicle.track is None:
+        says.append("the sides are weighed but no track is given: left and right stay out, the centre is on the line")
+    elif names == set(AXLES):
         says.append("only axles are weighed: the vehicle's own centre of gravity is taken on its centre line")
+
+
+def _height(vehicle: Vehicle, raised: Band | None, says: list[str]) -> Span | None:
+    """How high the vehicle's own centre stands: as stated, else by the raised axle."""
     height = None
     if vehicle.cg_height is not None:
         height = span_of(vehicle.cg_height)
@@ -150,17 +173,49 @@ def _before(vehicle: Vehicle, raised: Band | None, says: list[str]) -> Loading |
             )
     else:
         says.append("no height of the vehicle's centre of gravity is given: height and stability factor are not told")
-    nowhere = (fixed("wheels"), fixed("wheels"), fixed("wheels"))
-    loads = []
+    return height
+
+
+def _wheels(vehicle: Vehicle, aside: Span | None) -> Iterable[Load]:
+    """The weighed vehicle as weights at its wheels, or on its axles where the sides put them."""
+    nowhere = fixed("wheels")
     for name, mass in vehicle.weighed:
-        multiple = CORNERS[name] if corners else AXLES[name]
+        if name in SIDES:
+            continue
+        along, across, up = (CORNERS | AXLES)[name]
+        off = nowhere
         if vehicle.track is None:
-            multiple = (multiple[0], 0.0, multiple[2])
-        loads.append(Load(sign=1.0, mass=span_of(mass), own=nowhere, multiple=multiple))
-    return Loading(
-        loads=tuple(loads),
-        stretch=(span_of(vehicle.wheelbase), None if vehicle.track is None else span_of(vehicle.track), height),
-        datum=None if vehicle.case_low is None else _spans(vehicle.case_low),
+            across = 0.0
+        elif aside is not None:
+            # The share is the nominal one; how far it may be off stands as a place of its own, at the widest track.
+            wide, across = vehicle.track.high, aside.nominal
+            off = Span(
+                name=aside.name,
+                nominal=0.0,
+                low=(aside.low - aside.nominal) * wide,
+                high=(aside.high - aside.nominal) * wide,
+            )
+        yield Load(sign=1.0, mass=span_of(mass), own=(nowhere, off, nowhere), multiple=(along, across, up))
+
+
+def _aside(vehicle: Vehicle) -> Span | None:
+    """How far the weighed sides put the centre to the right, as a share of the track; None without side weights.
+
+    The sides share it out as the axles share the wheelbase. It rises with the right side and falls with the left one.
+    """
+    read = dict(vehicle.weighed)
+    if not read.keys() >= SIDES:
+        return None
+    left, right = read["left"], read["right"]
+
+    def share(to_left: float, to_right: float) -> float:
+        return 0.5 * (to_right - to_left) / (to_right + to_left)
+
+    return Span(
+        name="vehicle.weighed sides",
+        nominal=share(left.nominal, right.nominal),
+        low=share(left.high, right.low),
+        high=share(left.low, right.high),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.geometry.composite import BandedWeight, combine, composite_band
+from fitcheck.geometry.inertia_ends import inertia_worst_half
 from fitcheck.model.part import Build, Change
 from fitcheck.result import Balance, MassSummary, Matrix3
 from fitcheck.study import Study
@@ -52,6 +53,7 @@ def _summary(bodies: Sequence[Body]) -> MassSummary:
         cg_worst=_three(_half(whole.centre, band.centre_low, band.centre_high)),
         cg_rss=_three(_half(whole.centre, band.centre_rss_low, band.centre_rss_high)),
         inertia_kg_m2=_matrix(whole.inertia),
+        inertia_worst=_matrix(inertia_worst_half(weights)),
         inertia_rss=_matrix(band.inertia_rss_half),
         known_kg=known,
     )
@@ -64,8 +66,8 @@ def _half(nominal: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
 def _change(bodies: Sequence[Body], before: MassSummary, after: MassSummary) -> MassSummary | None:
     """After less before. Retained parts are in both, so their mass bands do not count in the change of mass.
 
-    The bands of the shift of the centre of gravity are those of both builds added up: larger than true where retained
-    parts dominate, never smaller.
+    The bands of the shift of the centre of gravity and of the inertia are those of both builds added up: larger than
+    true where retained parts dominate, never smaller.
     """
     if before.mass_kg is None or after.mass_kg is None or before.cg_mm is None or after.cg_mm is None:
         return None
@@ -79,6 +81,7 @@ def _change(bodies: Sequence[Body], before: MassSummary, after: MassSummary) -> 
         cg_worst=_three(np.array(after.cg_worst) + np.array(before.cg_worst)),
         cg_rss=_three(np.array(after.cg_rss) + np.array(before.cg_rss)),
         inertia_kg_m2=_matrix(_array(after.inertia_kg_m2) - _array(before.inertia_kg_m2)),
+        inertia_worst=_matrix(_array(after.inertia_worst) + _array(before.inertia_worst)),
         inertia_rss=_matrix(_array(after.inertia_rss) + _array(before.inertia_rss)),
         known_kg=after.known_kg - before.known_kg,
     )

@@ -170,7 +170,7 @@ TORQUE = f"{INTO}, engagement: 2 d, property_class: 8.8, torque: "
 
 def test_a_sensible_torque_is_met():
     """M8 at friction 0.10 to 0.16: 22 N·m gives 13.0 to 19.4 kN under a proof load of 21.2 kN."""
-    finding = only(text(f"{TORQUE}22 N·m"), "torque")
+    finding = only(text(f"{TORQUE}22 N·m").replace("material: aluminium, usable", "material: steel, usable"), "torque")
     assert finding.status is Status.MET
     assert (finding.band.low, finding.band.high) == pytest.approx((13.0, 19.4), abs=0.05)
     assert finding.required == pytest.approx(21.228, abs=1e-3)
@@ -193,6 +193,87 @@ def test_a_torque_without_a_class_is_not_checked():
 def test_a_steel_torque_in_aluminium_is_noticed():
     assert any("torque for a steel thread" in note for note in row(f"{TORQUE}22 N·m").notes)
     assert not any("torque for a steel thread" in note for note in row(f"{TORQUE}15 N·m").notes)
+
+
+def test_a_steel_torque_in_aluminium_cannot_be_told_unless_the_part_maker_gave_it():
+    finding = only(text(f"{TORQUE}22 N·m"), "torque")
+    assert (finding.status, finding.settle_by) == (
+        Status.CANNOT_TELL,
+        "the case maker's torque for the thread in aluminium",
+    )
+    assert "may strip first" in finding.reason
+    assert only(text(f"{TORQUE}{{value: 22, unit: N·m, known_by: data sheet}}"), "torque").status is Status.MET
+    assert only(text(f"{TORQUE}15 N·m"), "torque").status is Status.MET
+
+
+def test_any_torque_into_a_plastic_thread_cannot_be_told():
+    into_plastic = text(f"{TORQUE}5 N·m").replace("material: aluminium, usable", "material: PA66, usable")
+    assert only(into_plastic, "torque").status is Status.CANNOT_TELL
+
+
+@pytest.mark.parametrize(
+    ("material", "status"),
+    [
+        ("PA66-GF30", Status.CANNOT_TELL),
+        ("silicone foam", Status.CANNOT_TELL),
+        ("aluminium", Status.MET),
+    ],
+)
+def test_a_torque_on_soft_clamped_parts_cannot_be_told(material, status):
+    finding = only(text(f"{TORQUE}15 N·m", material=material), "torque")
+    assert finding.status is status
+    sleeve = "a metal sleeve through riser, listed under clamps in its place"
+    assert finding.settle_by == (sleeve if status is Status.CANNOT_TELL else "")
+
+
+def test_a_torque_on_a_seal_cannot_be_told_whatever_it_is_made_of():
+    seal = text(f"{TORQUE}15 N·m").replace("role: riser", "role: seal")
+    assert only(seal, "torque").status is Status.CANNOT_TELL
+
+
+def test_a_torque_beyond_the_proof_load_stays_not_met_on_soft_parts():
+    assert only(text(f"{TORQUE}45 N·m", material="PA66-GF30"), "torque").status is Status.NOT_MET
+
+
+SHALLOW = "clamps: [5], into: {material: aluminium, usable_depth: 30}, spare: 2, length: LENGTH, engagement: "
+
+
+@pytest.mark.parametrize("class_name", ["8.8", "12.9"])
+def test_an_engagement_below_every_published_one_cannot_be_told(class_name):
+    """Half a diameter in aluminium, where sources ask for 2 d and more: 16 mm, of which a 16 through 5 has 11."""
+    asked = f"{SHALLOW.replace('LENGTH', '16')}0.5 d, property_class: {class_name}"
+    engaged = _length_findings(text(asked))[0]
+    assert engaged.status is Status.CANNOT_TELL
+    assert engaged.reason.startswith("the 4 mm asked for is less than every published engagement in aluminium")
+    assert "workshop rule (" in engaged.reason
+    assert engaged.settle_by.startswith("the case maker's engagement, or ask for 2")
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        f"{SHALLOW.replace('LENGTH', '25')}0.5 d",
+        f"{SHALLOW.replace('LENGTH', '16')}{{value: 4, unit: mm, known_by: data sheet}}",
+    ],
+    ids=["the screw reaches the published one", "the maker says so"],
+)
+def test_a_shallow_engagement_holds_where_something_speaks_for_it(asked):
+    assert _length_findings(text(asked))[0].status is Status.MET
+
+
+def test_a_spare_that_is_left_out_is_noted():
+    with_spare = f"{INTO}, engagement: 2 d"
+    without = with_spare.replace(", spare: 2", "")
+    assert [any("no spare is stated" in note for note in row(more).notes) for more in (with_spare, without)] == [
+        False,
+        True,
+    ]
+
+
+@pytest.mark.parametrize("clamps", ["[washer ISO 7093, 5]", "[]"])
+def test_a_grip_that_nobody_knows_is_no_number(clamps):
+    found = row(f"clamps: {clamps}, into: {{nut: ISO 4032}}")
+    assert (found.grip_mm, found.grip_low_mm, found.grip_high_mm) == (None, None, None)
 
 
 @pytest.mark.parametrize(

@@ -110,16 +110,15 @@ def test_a_layout_with_neither_is_wrong_usage(tmp_path, capsys):
 
 
 def test_the_report_is_kept_where_the_solved_layout_cannot_be_written(tmp_path, capsys):
-    """Two pads of one shape, of which only one is to be found: the answer stands, the file cannot."""
+    """Two pads of one number by an alias, of which only one is to be found: the answer stands, the file cannot."""
     path = tmp_path / "bay.yaml"
     path.write_text(
         """fitcheck: 1
 axes: {x: rearward, y: right, z: up}
 datum: corner
-shapes: {pad: {box: [50, 50, 5]}}
 parts:
-  one: {role: spacer, change: new, shape: pad, low_corner: [0, 0, 0]}
-  two: {role: spacer, change: new, shape: pad, low_corner: [80, 0, 0]}
+  one: {role: spacer, change: new, shape: {box: [50, 50, &high 5]}, low_corner: [0, 0, 0]}
+  two: {role: spacer, change: new, shape: {box: [50, 50, *high]}, low_corner: [80, 0, 0]}
   lid: {role: lid, change: retained, shape: {box: [200, 50, 2]}, low_corner: [0, 0, 40]}
 heights:
   find: {one: {stock: [3, 8]}}

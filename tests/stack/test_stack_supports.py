@@ -71,6 +71,23 @@ FEET = (
 )
 
 
+def test_feet_that_are_not_level_are_told_the_one_height_that_would_do():
+    """Least heights 10 and 12 leave the feet 2 out of level; 12 under both keeps every demand."""
+    text = THREE_HEIGHTS.replace("LEAST", "12").replace("MOST", "12")
+    level_feet = "      level_feet: [{under: m1, feet: [p1, p2, p3], within: 0.2}]\n"
+    (found,) = [each for each in answered(study(text + level_feet)).findings if len(each.parts) == 3]
+    assert found.status is Status.NOT_MET
+    ones = " + ".join(["1"] * 12)
+    assert found.mend == f"one height of 12 ({ones}) for p1, p2, p3 would do: tie them by same_for"
+
+
+def test_no_one_height_is_named_where_none_keeps_the_demands():
+    text = THREE_HEIGHTS.replace("LEAST", "15").replace("MOST", "16")
+    level_feet = "      level_feet: [{under: m1, feet: [p1, p2, p3], within: 0.2}]\n"
+    (found,) = [each for each in answered(study(text + level_feet)).findings if len(each.parts) == 3]
+    assert (found.status, found.mend) == (Status.NOT_MET, "")
+
+
 def test_feet_are_as_far_out_of_level_as_their_tops():
     """10 ± 0.2 against 9.3 ± 0.2: 0.7 in the drawing, 1.1 at worst, over 400 mm."""
     (finding,) = findings(FEET.replace("WITHIN", "1"), "level")

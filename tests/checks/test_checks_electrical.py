@@ -1,0 +1,227 @@
+"""Clearance, creepage and isolation resistance: which pairs, which voltage, which status."""
+
+from __future__ import annotations
+
+import pytest
+from engine_layouts import findings, layout, only
+
+from fitcheck.checks.coverage import not_covered
+from fitcheck.checks.potentials import kind_of, voltage_between
+from fitcheck.findings import Finding, Status
+from fitcheck.model.part import Build
+
+
+def text(parts: str, electrical: str = "impulse: 2.5 kV, pollution_degree: 2", more: str = "") -> str:
+    potentials = "{plus: 400 V, tap: 150 V, minus: 0 V, lamp: {volts: 12 V, circuit: low}}"
+    return f"parts:\n{parts}electrical: {{potentials: {potentials}, {electrical}}}\n{more}"
+
+
+def box(name: str, x: str, more: str, size: str = "10", role: str = "other") -> str:
+    shape = f"{{box: [{size}, 10, 10]}}"
+    return f"  {name}: {{role: {role}, change: new, shape: {shape}, low_corner: [{x}, 0, 0], {more}}}\n"
+
+
+def two(x: str, electrical: str = "impulse: 2.5 kV, pollution_degree: 2", more: str = "") -> str:
+    return text(box("a", "0", "potential: plus") + box("b", x, "potential: minus"), electrical, more)
+
+
+STRIP = (
+    "  strip: {role: insulator, change: new, material_group: %s, shape: {box: [90, 10, 5]}, low_corner: [0, 0, -5]}\n"
+)
+
+
+def bounds(found: Finding) -> tuple[float, float, float]:
+    assert found.band is not None
+    return found.band.value, found.band.low, found.band.high
+
+
+@pytest.mark.parametrize(
+    ("degree", "group", "required"), [("2", "IIIa", 4.0), ("3", "IIIa", 6.3), ("2", "I", 2.0), ("2", "IIIb", 4.0)]
+)
+def test_creepage_for_400_v(degree: str, group: str, required: float) -> None:
+    parts = box("a", "0", "potential: plus") + box("b", "16.5", "potential: minus") + STRIP % group
+    found = only(text(parts, f"impulse: 2.5 kV, pollution_degree: {degree}"), "creepage", "a", "b")
+    assert found.required == required
+    assert found.status is Status.MET
+
+
+def test_without_insulation_in_reach_the_worst_group_counts() -> None:
+    assert only(two("14"), "creepage").required == 4.0
+
+
+@pytest.mark.parametrize(("altitude", "required"), [("0 m", 1.5), ("3000 m", 1.71)])
+def test_clearance_for_2_5_kv(altitude: str, required: float) -> None:
+    found = only(two("12", f"impulse: 2.5 kV, pollution_degree: 2, altitude: {altitude}"), "clearance")
+    assert found.required == pytest.approx(required, abs=1e-12)
+    assert "table F.2" in found.rule.text
+    assert "bought standard decides" in found.rule.text
+
+
+@pytest.mark.parametrize(
+    ("x", "status"),
+    [
+        ("11.5", Status.MET),
+        ("11.6 ± 0.1", Status.MET),
+        ("11.5 ± 0.1", Status.CANNOT_TELL),
+        ("10.4", Status.CANNOT_TELL),
+        ("10.1 ± 0.2", Status.CANNOT_TELL),
+        ("10", Status.NOT_MET),
+        ("9.5", Status.NOT_MET),
+    ],
+)
+def test_only_contact_is_not_met(x: str, status: Status) -> None:
+    assert only(two(x), "clearance").status is status
+
+
+def test_what_would_settle_a_straight_way_that_tolerance_makes_short() -> None:
+    found = only(two("11.6 ± 0.2"), "clearance")
+    assert found.settle_by == "b.low_corner.x to ± 0.1 mm"
+    assert "needs insulation" in found.reason
+
+
+def test_a_concession_never_applies() -> None:
+    conceded = (
+        "concessions:\n  - {check: clearance, parts: [a, b], down_to: 0.1, because: x, signed: y, date: 2026-01-01}\n"
+    )
+    assert only(two("11", more=conceded), "clearance").status is Status.CANNOT_TELL
+
+
+def test_far_pairs_are_not_listed() -> None:
+    assert findings(two("60"), "clearance") == ()
+    assert len(findings(two("35"), "clearance")) == 1
+
+
+@pytest.mark.parametrize(
+    ("x", "size", "low"), [("15", "8", 12.0), ("11", "9", 11.0), ("10.9", "10", 9.1), ("10.5", "10", 9.5)]
+)
+def test_floating_metal_is_crossed_for_nothing(x: str, size: str, low: float) -> None:
+    """a ends at 10, b begins at 30: what the bar leaves of 20, where steps narrower than X = 1 count nothing."""
+    ends = box("a", "0", "potential: plus") + box("b", "30", "potential: minus")
+    found = only(text(ends + box("bar", x, "material: steel", size=size)), "clearance")
+    assert bounds(found) == pytest.approx((20.0, low, 20.0), abs=1e-9)
+    assert "bar" in found.reason
+
+
+def test_metal_that_touches_both_is_a_short_circuit_and_what_may_be_metal_is_not() -> None:
+    ends = box("a", "0", "potential: plus") + box("b", "30", "potential: minus")
+    assert only(text(ends + box("bar", "10", "material: steel", size="20")), "clearance").status is Status.NOT_MET
+    unknown = text(ends + box("bar", "10", "mass: 1", size="20"))
+    assert only(unknown, "clearance").status is Status.CANNOT_TELL
+    assert any("floating metal" in said and "bar" in said for said in not_covered(layout(unknown), "check"))
+    plastic = text(ends + box("bar", "10", "material_group: I", size="20"))
+    assert only(plastic, "clearance").status is Status.MET
+
+
+KINDS = {
+    "potential: plus, material: steel": "live",
+    "material: steel": "floating",
+    "material: PC": "insulation",
+    "material_group: II": "insulation",
+    "mass: 1": "floating",
+}
+
+
+@pytest.mark.parametrize(("more", "kind"), KINDS.items())
+def test_what_a_part_is_to_electricity(more: str, kind: str) -> None:
+    written = layout(text(box("a", "0", more)))
+    assert written.sections.electrical is not None
+    assert kind_of(written.sections.electrical, written.by_name["a"]) == kind
+
+
+@pytest.mark.parametrize(
+    ("role", "more", "kind"),
+    [
+        ("lid", "material: steel", "bonded"),
+        ("cover", "mass: 1", "insulation"),
+        ("cover", "material: steel", "floating"),
+        ("keep-out", "turn: {z: 0}", None),
+    ],
+)
+def test_what_a_role_makes_of_a_part(role: str, more: str, kind: str | None) -> None:
+    written = layout(text(box("a", "0", more, role=role), "chassis: [every lid]"))
+    assert written.sections.electrical is not None
+    assert kind_of(written.sections.electrical, written.by_name["a"]) == kind
+
+
+@pytest.mark.parametrize(
+    ("system", "one", "other", "volts"),
+    [
+        ("isolated", "plus", "minus", 400),
+        ("isolated", "plus", "tap", 250),
+        ("isolated", "plus", "plus", None),
+        ("isolated", "minus", "", 400),
+        ("isolated", "tap", "", 400),
+        ("isolated", "lamp", "", 12),
+        ("isolated", "lamp", "minus", 400),
+        ("minus bonded", "minus", "", None),
+        ("minus bonded", "tap", "", 150),
+        ("minus bonded", "plus", "", 400),
+        ("minus bonded", "lamp", "", 12),
+    ],
+)
+def test_the_voltage_that_counts(system: str, one: str, other: str, volts: float | None) -> None:
+    second = box("b", "20", f"potential: {other}" if other else "material: steel", role="other" if other else "lid")
+    written = layout(text(box("a", "0", f"potential: {one}") + second, f"system: {system}, chassis: [every lid]"))
+    assert written.sections.electrical is not None
+    found = voltage_between(written.sections.electrical, written.by_name["a"], written.by_name["b"])
+    assert (None if found is None else found.volts) == volts
+
+
+@pytest.mark.parametrize("check", ["clearance", "creepage"])
+def test_without_an_impulse_nothing_is_judged_but_a_short(check: str) -> None:
+    found = only(two("14", "pollution_degree: 2"), check)
+    assert found.status is Status.NOT_CHECKED
+    assert "impulse" in found.mend
+    statuses = [each.status for each in findings(two("10", "pollution_degree: 2"), check)]
+    assert statuses == [Status.NOT_MET, Status.NOT_CHECKED]
+
+
+def test_impulse_from_category_and_supply() -> None:
+    found = only(two("14", "overvoltage_category: II, supply: 300 V, pollution_degree: 2, altitude: 0 m"), "clearance")
+    assert found.required == 1.5
+
+
+def test_no_creepage_at_degree_4() -> None:
+    found = only(two("14", "impulse: 2.5 kV, pollution_degree: 4"), "creepage")
+    assert found.status is Status.NOT_CHECKED
+    assert "degree 4" in found.reason
+
+
+def test_a_guess_is_never_met() -> None:
+    found = only(two("{value: 16, tolerance: 0.5, known_by: guess}"), "clearance")
+    assert found.status is Status.CANNOT_TELL
+    assert found.rests_on_guess == ("b.low_corner.x",)
+
+
+def test_silence_is_not_a_pass() -> None:
+    nothing_live = findings(text(box("a", "0", "material: steel")), "clearance")
+    assert [each.status for each in nothing_live] == [Status.NOT_CHECKED]
+    case = box("case", "40", "material: steel", role="enclosure")
+    unbonded = findings(text(box("a", "0", "potential: plus") + case, "impulse: 2.5 kV"), "clearance")
+    assert [(each.status, each.parts) for each in unbonded] == [(Status.NOT_CHECKED, ("case",))]
+
+
+def test_live_and_bonded_at_once_is_a_short() -> None:
+    found = only(text(box("a", "0", "potential: plus"), "impulse: 2.5 kV, chassis: [a]"), "clearance")
+    assert (found.status, found.parts) == (Status.NOT_MET, ("a",))
+
+
+@pytest.mark.parametrize(
+    ("reading", "status"),
+    [
+        ("reading: 0.42 MΩ, at: 400 V", Status.MET),
+        ("reading: 40 kΩ, at: 500 V", Status.MET),
+        ("reading: 39.9 kΩ, at: 400 V", Status.NOT_MET),
+        ("reading: 41 kΩ ± 5 %, at: 400 V", Status.CANNOT_TELL),
+        ("reading: 0.42 MΩ, at: 9 V", Status.CANNOT_TELL),
+        ("reading: 0.42 MΩ", Status.CANNOT_TELL),
+        ("reading: 1 kΩ", Status.NOT_MET),
+    ],
+)
+def test_isolation_resistance(reading: str, status: Status) -> None:
+    measured = f"measured:\n  - {{isolation_resistance: plus, {reading}}}\n"
+    found = only(two("30", more=measured), "isolation resistance")
+    assert found.status is status
+    assert found.required == pytest.approx(40_000, abs=1e-9)
+    original = findings(two("30", more=measured), "isolation resistance", build=Build.ORIGINAL)
+    assert [each.status for each in original] == [Status.NOT_CHECKED]
