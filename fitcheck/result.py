@@ -280,7 +280,8 @@ class Result:
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:
-    """The one word for a list of findings, saying the same as the exit status: what was not checked is not known to fit.
+    """The one word for a list of findings, saying the same as the exit status: what was not checked is not known to
+    fit.
 
     No finding at all means that no two parts come near each other: that fits.
     """

@@ -83,7 +83,7 @@ def _finding(one: Reconciled) -> Finding:
         required=one.allowed,
         sense=Sense.AT_MOST,
         reason=f"the parts come to {_told(one.summed)}, the scale says {_told(one.scale)}, worst case and in "
-        f"brackets root-sum-square: the sum is {apart:.2f} kg {lighter}, and what is allowed is how far both may be off; scale "
+        f"brackets root-sum-square: the sum is {apart:.2f} kg {lighter}, allowed is what both may be off; scale "
         f"taken {one.scale_basis}",
     )
 

@@ -69,7 +69,7 @@ class VehicleSection(Section):
     weighed: (
         Annotated[
             Weights,
-            Field(description="with the original build in: front and rear, with left and right if known; or four corners"),
+            Field(description="with the original build in: front and rear, also left and right; or four corners"),
         ]
         | None
     ) = None

@@ -142,7 +142,8 @@ class Vehicle:
     """The vehicle the case goes under. Vehicle axes: x rearward of the front axle, y right of the centre line, z above
     ground. `weighed` and `weighed_after` map "front", "rear" (and "left", "right" beside them), or "front left" ...,
     to kg; `limits` maps "front", "rear", "gross". `case_low` is the case datum in vehicle axes. `springs` maps
-    "front"/"rear" to N/mm per axle. `steered` is the steered axle, None where not stated. `inertia` is about the vehicle's own centre of gravity, in kg m2.
+    "front"/"rear" to N/mm per axle. `steered` is the steered axle, None where not stated. `inertia` is about the
+    vehicle's own centre of gravity, in kg m2.
     Places and inertia are as written: in the axes that `frame` names, "rearward-right-up" being the vehicle's own."""
 
     wheelbase: Quantity

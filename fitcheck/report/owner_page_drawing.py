@@ -221,6 +221,8 @@ def _shift(vehicle: VehicleBalance, view: _View, *, axis: int, level: float, up:
         moved[1] = across.value
     length = math.hypot(*(0.0 if band is None else band.value for band in vehicle.change.cg)) * view.scale
     said = [] if across is not None else ["Its height is not known: it is drawn at any height."]
+    if across is not None and vehicle.laden is not None:
+        said = ["Both without the stated load."]
     if math.hypot(*moved) < 0.05:
         return _mark(old, old=True), ["○ The balance point stays.", *said]
     # One factor for both pictures, so that they can be laid on each other.

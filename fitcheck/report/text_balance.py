@@ -22,8 +22,8 @@ def section(balance: Balance, look: Look, *, ledger: bool) -> list[str]:
     lines += look.table(("", "original build", "proposed build", "change"), rows, left=1)
     lines += look.paragraph(
         "Behind each ± stands the worst case, in brackets the root-sum-square. Centres in case axes from the case "
-        "datum; inertia about each build's own centre of gravity, off-diagonal terms with the minus sign; its worst case is "
-        "loose (never exceeded, not always reached), and a part's own share in it is that of its drawn size.",
+        "datum; inertia about each build's own centre of gravity, off-diagonal terms with the minus sign; its worst "
+        "case is loose (never exceeded, not always reached), and a part's own share in it is that of its drawn size.",
         indent="  ",
     )
     for name, build in (("original", balance.original), ("proposed", balance.proposed)):

@@ -97,10 +97,9 @@ def _loaded(laden: VehicleState | None) -> list[_Line]:
     if laden is None:
         return []
     rows = [
-        (f"centre {name}, payload aboard [mm]", "", _cell(place, 1), "")
-        for name, place in zip("xyz", laden.cg, strict=True)
+        (f"centre {name}, loaded [mm]", "", _cell(place, 1), "") for name, place in zip("xyz", laden.cg, strict=True)
     ]
-    return [*rows, ("stability factor, payload aboard", "", _cell(laden.stability_factor, 3), "")]
+    return [*rows, ("stability factor, loaded", "", _cell(laden.stability_factor, 3), "")]
 
 
 def _centre(axis: int) -> _OfState:

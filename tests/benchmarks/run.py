@@ -1,6 +1,6 @@
 """Times of fitcheck against an all-pairs script on the plain mesh library, in the same run, as ratios.
 
-    python tests/benchmarks/run.py                 # boxes only, 10 to 200 parts
+    python tests/benchmarks/run.py                 # boxes only, 10 to 1000 parts
     python tests/benchmarks/run.py --meshes        # also with meshes, up to a million triangles
 
 The plain script asks a general collision library for the distance of every pair of parts at nominal, with no bands, no
@@ -60,7 +60,7 @@ def plain(path: Path) -> tuple[float, bool]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--meshes", action="store_true")
-    cases = [(10, 0, 0), (50, 0, 0), (200, 0, 0)]
+    cases = [(10, 0, 0), (50, 0, 0), (200, 0, 0), (1000, 0, 0)]
     if parser.parse_args().meshes:
         cases += [(50, 10, 10_000), (200, 20, 50_000)]
     print(f"{'parts':>6} {'meshes':>7} {'triangles':>10} {'fitcheck s':>11} {'all pairs s':>12} {'ratio':>7}")

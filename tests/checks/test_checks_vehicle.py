@@ -398,3 +398,58 @@ def test_a_payload_comes_on_top_of_what_the_scale_shows():
     assert found["front axle",].status is Status.NOT_MET
     assert "the payload's share come to 1110.0 kg" in found["front axle",].reason
     assert found["rear axle",].status is Status.MET
+
+
+def test_the_force_on_a_fastener_carries_the_band_of_the_pack():
+    """150 ± 3 kg at 20 g on four bolts: 7.355 kN each, and 2 % of it either way."""
+    text = layout(
+        SWAP.replace("mass: 150", "mass: 150 ± 3"), section("held_by: {bolt: 4}"), tail=BOLTS.replace("THREAD", "M10")
+    )
+    shear, _ = restraint.check(weigh(text))
+    each = 150 * 20 * 9.80665 / 4000
+    assert shear.band is not None
+    found = (shear.band.low, shear.band.rss_low, shear.band.value, shear.band.rss_high, shear.band.high)
+    assert found == pytest.approx((0.98 * each, 0.98 * each, each, 1.02 * each, 1.02 * each), rel=1e-12)
+
+
+def test_a_strength_inside_the_band_of_the_force_is_not_yet_passed():
+    """8.04 kN is the strength of one M6 of 8.8 in shear: 41 kg at 20 g, so 41 ± 2 kg may or may not break it."""
+    parts = cube("new", "new", "41 ± 2", (0, 0, 0))
+    for mass, status in (("41 ± 2", Status.CANNOT_TELL), ("45 ± 2", Status.NOT_MET)):
+        text = layout(parts.replace("41 ± 2", mass), section("held_by: {bolt: 1}"), tail=BOLTS.replace("THREAD", "M6"))
+        shear, _ = restraint.check(weigh(text))
+        assert shear.required == pytest.approx(8.04, abs=0.01)
+        assert shear.status is status
+
+
+def test_sum_and_scale_are_told_with_their_bands():
+    text = layout(SWAP.replace("mass: 100", "mass: 100 ± 2"), section("pack_weighed: 101 ± 0.5"))
+    (found,) = weighed_mass.check(weigh(text))
+    assert "the parts come to 100.00 ± 2.00 (2.00) kg, the scale says 101.00 ± 0.50 (0.50) kg" in found.reason
+    assert found.required == pytest.approx(2.5, abs=1e-9)
+
+
+def test_a_concession_on_a_limit_is_answered():
+    signed = "down_to: 1, because: agreed, signed: A. B., date: 2026-01-01"
+    tail = f"concessions:\n  - {{check: axle load, parts: [new], {signed}}}\n"
+    front, _, gross = vehicle.check(weigh(layout(SWAP, section(), tail=tail)))
+    assert "a concession on axle load is written in the layout: none applies" in front.reason
+    assert "concession" not in gross.reason
+
+
+@pytest.mark.parametrize("inertia", ["[500, 1500, 1700]", "[[500, 0, 0], [0, 1500, 0], [0, 0, 1700]]"])
+def test_a_bare_inertia_means_kilograms_and_metres_only_where_all_is_metric(inertia):
+    head = HEAD.replace("{length: mm, mass: kg, angle: deg}", "{length: in, mass: lb, angle: deg}")
+    with pytest.raises(LayoutErrors) as caught:
+        weigh(layout(SWAP, section(f"inertia: {inertia}"), head=head))
+    assert "500 has no unit" in str(caught.value)
+    assert weigh(layout(SWAP, section(f"inertia: {inertia}"))).swap.vehicle.inertia is not None
+    united = "inertia: [500 kg·m², 1500 kg·m², 1700 kg·m²]"
+    assert weigh(layout(SWAP, section(united), head=head)).swap.vehicle.inertia is not None
+
+
+def test_a_bare_inertia_of_a_part_is_refused_in_pounds_and_inches_too():
+    head = HEAD.replace("{length: mm, mass: kg, angle: deg}", "{length: in, mass: lb, angle: deg}")
+    parts = cube("new", "new", "150", (0, 0, 0), ", inertia: [1, 1, 1]")
+    with pytest.raises(LayoutErrors, match="1 has no unit"):
+        weigh(layout(parts, section(), head=head))

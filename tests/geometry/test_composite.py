@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.geometry.composite import BandedWeight, Weight, combine, composite_band, slopes
+from fitcheck.geometry.inertia_ends import inertia_worst_half
 
 
 def point(mass: float, *centre: float) -> Weight:
@@ -139,3 +140,26 @@ def test_no_sampled_build_falls_outside_and_the_corners_reach_the_ends(seed):
     assert (found <= band.centre_high + 1e-9).all()
     assert (mass.sum(axis=1) >= band.mass_low - 1e-9).all()
     assert (mass.sum(axis=1) <= band.mass_high + 1e-9).all()
+
+
+def test_no_build_exceeds_the_worst_case_of_the_inertia():
+    items = [banded(weight, mass=0.4, centre=5.0) for weight in some_weights(11)]
+    nominal, half = combine([item.weight for item in items]).inertia, inertia_worst_half(items)
+    chance = np.random.default_rng(5)
+    furthest = np.zeros((3, 3))
+    for _ in range(2000):
+        built = []
+        for item in items:
+            mass = chance.choice([item.mass_low, item.mass_high])
+            centre = np.where(chance.random(3) < 0.5, item.centre_low, item.centre_high)
+            own = item.weight.inertia * mass / item.weight.mass
+            built.append(Weight(mass=mass, centre=centre, inertia=own))
+        furthest = np.maximum(furthest, np.abs(combine(built).inertia - nominal))
+    assert (furthest <= half + 1e-12).all()
+    assert (half < 3.0 * furthest).all()
+    assert (half >= composite_band(items).inertia_rss_half).all()
+
+
+def test_without_bands_the_inertia_has_none_either():
+    exact = [banded(weight) for weight in some_weights(4)]
+    assert inertia_worst_half(exact) == pytest.approx(np.zeros((3, 3)), abs=1e-9)

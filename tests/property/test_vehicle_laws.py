@@ -105,6 +105,12 @@ def test_no_sampled_build_lies_outside_the_worst_case(loading, rng):
         moved = change_of(build.vehicle_only, build)
         pairs = [(change.front, moved.front), (change.rear, moved.rear), (change.total, moved.total)]
         pairs += [(wide, one) for wide, one in zip(change.cg, moved.cg, strict=True) if wide and one]
+        pairs += [(change.front_share, moved.front_share), (change.rear_share, moved.rear_share)]
+        assert change.left is not None
+        assert change.right is not None
+        pairs += [(change.left, moved.left), (change.right, moved.right)]
+        assert (change.stability_factor is None) == (factor is None)
+        pairs += [(change.stability_factor, moved.stability_factor)] if change.stability_factor is not None else []
         for wide, one in pairs:
             assert wide.low - SLACK <= one.value <= wide.high + SLACK
 
@@ -186,6 +192,37 @@ def test_root_sum_square_of_a_plain_sum_is_pythagoras():
     )
     found = band(Loading(loads=loads, stretch=(fixed("wheelbase", 1000), None, None), datum=None), TOTAL)
     assert found == Band(value=20, low=13, high=27, rss_low=15, rss_high=25)
+
+
+@given(loadings())
+@settings(max_examples=40, deadline=None)
+def test_changes_are_after_less_before(loading):
+    before = loading.vehicle_only
+    old, new, change = state_of(before), state_of(loading), change_of(before, loading)
+    for name in ("front", "rear", "total", "left", "right", "front_share", "rear_share", "stability_factor"):
+        found = getattr(change, name)
+        if found is not None:
+            apart = getattr(new, name).value - getattr(old, name).value
+            assert found.value == pytest.approx(apart, rel=1e-9, abs=1e-8)
+            assert found.low <= found.rss_low <= found.value <= found.rss_high <= found.high
+
+
+def test_a_common_track_counts_in_the_change_of_the_stability_factor_only_by_the_change():
+    """1000 kg at 600 mm and 1000 kg more at 400 mm: 500 mm; the factor rises by T/2 (1/500 - 1/600)."""
+    own = (fixed("o"),) * 3
+    before = Loading(
+        loads=(Load(sign=1.0, mass=fixed("v", 1000), own=own, multiple=(0.5, 0.5, 1.0)),),
+        stretch=(fixed("wheelbase", 2000), Span(name="track", nominal=1200, low=1180, high=1220), fixed("height", 600)),
+        datum=None,
+    )
+    after = before.with_loads((Load(sign=1.0, mass=fixed("m", 1000), own=(*own[:2], fixed("z", 400))),))
+    found = change_of(before, after).stability_factor
+    assert found is not None
+    half = 10 * (1 / 500 - 1 / 600)
+    assert found.value == pytest.approx(0.2, abs=1e-12)
+    assert (found.low, found.high, found.rss_low, found.rss_high) == pytest.approx(
+        (0.2 - half, 0.2 + half, 0.2 - half, 0.2 + half), abs=1e-12
+    )
 
 
 def test_a_vehicle_that_may_weigh_nothing_is_refused():

@@ -302,3 +302,31 @@ def test_the_headline_names_what_is_not_kept_beside_the_axles(tmp_path, more, sa
     page = page_of(written(tmp_path, layout(swap, section)))
     assert page.mood == "bad"
     assert page.headline == f"{said} Have it sorted out before the work goes on."
+
+
+def test_the_load_aboard_counts_in_how_firmly_it_stands(tmp_path):
+    swap = cube("new", "new", "50", (0, 0, 0))
+    more = "cg_height: 600, case_low: [1000, 0, 497.56], payload: [{mass: 200, at: [1000, 0, 1600]}]"
+    text = layout(swap, f"{{wheelbase: 2000, track: 1200, weighed: {{front: 1000, rear: 1000}}, {more}}}")
+    said = " ".join(page_of(written(tmp_path, text)).changes)
+    height = (2000 * 600 + 50 * 497.56 + 200 * 1600) / 2250
+    assert f"it stands less firmly than without it: half its track is {600 / height:.3f} of that height" in said
+    assert "Both without the stated load." in said
+    page = page_of(written(tmp_path, text))
+    for drawing in (side(page.vehicle), plan(page.vehicle)):
+        (words,) = (item for item in drawing.items if isinstance(item, Words) and "stated load" in item.text)
+        assert words.at[1] < drawing.height
+    assert owner_page_pdf.room_left_mm(page) >= 0.0
+    assert "With the stated load aboard the balance point goes on" in said
+    assert "up." in said
+
+
+def test_letters_from_right_to_left_are_drawn_in_their_order():
+    """The first letter of the name stands rightmost, the mass stays where it was, Arabic letters are joined."""
+    seen = owner_page_pdf._as_seen("\u2068אב\u2069: 20.0 kg")
+    assert seen == "בא: 20.0 kg"
+    owner_page_pdf._register_fonts()
+    joined = owner_page_pdf._as_seen(owner_page_pdf._drawable("\u2068بطارية\u2069: 20.0 kg"))
+    assert joined.endswith(": 20.0 kg")
+    assert all("\ufb50" <= letter <= "\ufeff" for letter in joined.partition(":")[0])
+    assert owner_page_pdf._as_seen("plain: 3 kg") == "plain: 3 kg"

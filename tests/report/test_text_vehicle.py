@@ -59,3 +59,29 @@ def test_everything_a_vehicle_can_say_fits_the_width():
     short = section(found, Look(width=100), whole=False)
     assert len(short) < len(lines)
     assert not any("Moments" in line for line in short)
+
+
+def test_changes_and_the_loaded_vehicle_are_told_with_their_bands(tmp_path):
+    parts = cube("old", "removed", "100 ± 1", (0, 0, 0)) + cube("new", "new", "150 ± 1", (0, 30, 0))
+    section_text = (
+        "{wheelbase: 2000 ± 2, track: 1200, cg_height: 600 ± 20, case_low: [1000, 0, 400], "
+        "weighed: {front: 1000 ± 5, rear: 1000 ± 5, left: 1000 ± 5, right: 1000 ± 5}, limits: {gross: 2300}, "
+        "payload: [{mass: 75, at: [800, -300, 900]}], pack_weighed: 101}"
+    )
+    path = tmp_path / "layout.yaml"
+    path.write_text(layout(parts, section_text), encoding="utf-8")
+    text = told(path)
+    for label in ("left wheels [kg]", "stability factor", "share on the rear axle", "inertia xx [kg m²]"):
+        (line,) = (line for line in text.splitlines() if line.strip().startswith(f"{label}  "))
+        assert line.count("±") >= 2
+        assert line.rstrip().endswith(")")
+    assert "stability factor, loaded  " in text
+    assert "centre z, loaded [mm]  " in text
+    assert "taken as exact" not in text.partition("Met:")[2]
+
+
+def test_the_tally_agrees_with_the_list():
+    text = told(DEMO / "05_tow_tug" / "layout.yaml")
+    assert "Findings: 5 met." in text
+    assert "required (5)" in text
+    assert "2 figures with nothing to hold against: see the tables" in text

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from vehicle_layouts import HEAD, cube, layout, vehicle, weigh
 
+from fitcheck.errors import LayoutErrors
+
 SWAP = cube("old", "removed", "100", (0, 0, 0)) + cube("new", "new", "150", (0, 0, 0))
 PLAIN = "{wheelbase: 2000, track: 1200, weighed: {front: 1000, rear: 1000}, case_low: [1000, 0, 400]"
 
@@ -158,3 +160,64 @@ def test_an_axle_in_the_air_is_no_met_limit():
     assert found.limits[0].after.value == pytest.approx(-400, abs=1e-9)
     assert found.limits[0].status.value == "not met"
     assert any("lift off" in said for said in found.says)
+
+
+SIDED = "{front: 1000 ± 4, rear: 1000 ± 4, left: 1100 ± 4, right: 900 ± 4}"
+
+
+def sided(more: str = "", *, weighed: str = SIDED, track: str = "track: 1200, ") -> str:
+    parts = cube("new", "new", "60", (0, 300, 0))
+    return layout(parts, f"{{wheelbase: 2000, {track}weighed: {weighed}, case_low: [1000, 0, 400]{more}}}")
+
+
+def test_side_weights_beside_the_axles_tell_left_and_right():
+    """1100 left and 900 right of 1200 track: 60 mm to the left. Of 60 kg at 300 right three quarters lie right."""
+    found = vehicle(sided())
+    before, after, change = found.before, found.after, found.change
+    assert before is not None
+    assert after is not None
+    assert change is not None
+    assert before.total.value == pytest.approx(2000, abs=1e-9)
+    assert before.cg[1].value == pytest.approx(-60, abs=1e-9)
+    assert before.left is not None
+    assert before.right is not None
+    assert after.right is not None
+    assert change.right is not None
+    assert (before.left.value, before.right.value) == pytest.approx((1100, 900), abs=1e-9)
+    assert after.right.value == pytest.approx(945, abs=1e-9)
+    assert change.right.value == pytest.approx(45, abs=1e-9)
+    furthest = 600 * (904 - 1096) / 2000
+    assert before.cg[1].high == pytest.approx(furthest, abs=1e-9)
+    assert before.right.high >= 904
+    assert not any("centre line" in text for text in found.says)
+
+
+def test_even_sides_are_known_sides():
+    found = vehicle(sided(weighed="{front: 1000, rear: 1000, left: 1000, right: 1000}"))
+    assert found.before is not None
+    assert found.before.left is not None
+    assert found.before.left.value == pytest.approx(1000, abs=1e-9)
+
+
+def test_sides_without_a_track_stay_out_and_that_is_said():
+    found = vehicle(sided(track=""))
+    assert found.before is not None
+    assert found.before.left is None
+    assert any("sides are weighed but no track" in text for text in found.says)
+
+
+def test_sides_after_the_job_stand_beside_the_sum():
+    after = "{front: 1030, rear: 1030, left: 1110, right: 950}"
+    found = vehicle(sided(f", weighed_after: {after}"))
+    told = {one.what: one for one in found.reconciled}
+    assert told["left side"].difference == pytest.approx(1115 - 1110, abs=1e-9)
+    assert told["right side"].difference == pytest.approx(945 - 950, abs=1e-9)
+
+
+def test_axles_and_sides_that_contradict_each_other_are_a_problem_of_the_layout():
+    with pytest.raises(LayoutErrors) as caught:
+        vehicle(sided(weighed=SIDED.replace("right: 900", "right: 920")))
+    assert "front and rear come to 2000 kg, left and right to 2020 kg" in str(caught.value)
+    assert vehicle(sided(weighed=SIDED.replace("right: 900", "right: 915"))).before is not None
+    with pytest.raises(LayoutErrors, match="left and right may stand beside them"):
+        vehicle(sided(weighed="{left: 1000, right: 1000}"))
