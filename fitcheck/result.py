@@ -121,7 +121,9 @@ class FurtherMass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MomentRow:
-    """One part's moment about the front axle. `arm_mm` in vehicle axes; halves are worst case; None: unknown."""
+    """One part's moment about the front axle. `arm_mm` in vehicle axes; halves are worst case, `moment_rss_kg_m`
+    is the root-sum-square of mass and arm; None: unknown.
+    """
 
     part: str
     change: str
@@ -131,6 +133,7 @@ class MomentRow:
     arm_half_mm: tuple[float, float, float]
     moment_kg_m: float | None
     moment_half_kg_m: float
+    moment_rss_kg_m: float
     source: str
     reason: str = ""
 

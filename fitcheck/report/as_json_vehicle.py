@@ -142,6 +142,7 @@ def _moment(row: MomentRow) -> MomentEntry:
         arm_half_mm=row.arm_half_mm,
         moment_kg_m=row.moment_kg_m,
         moment_half_kg_m=row.moment_half_kg_m,
+        moment_rss_kg_m=row.moment_rss_kg_m,
         source=row.source,
         reason=row.reason,
     )

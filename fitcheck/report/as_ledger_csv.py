@@ -10,7 +10,8 @@ from fitcheck.result import Balance, LedgerRow, MomentRow
 HEAD = (
     "part", "change", "mass_kg", "mass_low_kg", "mass_high_kg", "mass_from",
     "case_x_mm", "case_y_mm", "case_z_mm", "case_x_half_mm", "case_y_half_mm", "case_z_half_mm",
-    "vehicle_x_mm", "vehicle_y_mm", "vehicle_z_mm", "moment_front_axle_kg_m", "moment_half_kg_m", "reason",
+    "vehicle_x_mm", "vehicle_y_mm", "vehicle_z_mm", "moment_front_axle_kg_m", "moment_half_kg_m", "moment_rss_kg_m",
+    "reason",
 )  # fmt: skip
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -36,11 +37,15 @@ def _cells(row: LedgerRow, moment: MomentRow | None) -> list[str]:
     centre = ("",) * 3 if row.centre is None else tuple(_number(at) for at in row.centre)
     halves = ("",) * 3 if row.centre is None else tuple(_number(half) for half in row.centre_band)
     arm: tuple[str, ...] = ("",) * 3
-    turning = ("", "")
+    turning = ("", "", "")
     if moment is not None and moment.arm_mm is not None:
         arm = tuple(_number(at) for at in moment.arm_mm)
     if moment is not None and moment.moment_kg_m is not None:
-        turning = (_number(moment.moment_kg_m), _number(moment.moment_half_kg_m))
+        turning = (
+            _number(moment.moment_kg_m),
+            _number(moment.moment_half_kg_m),
+            _number(moment.moment_rss_kg_m),
+        )
     return [
         _plain(row.part), row.change, *weights, _plain(row.source), *centre, *halves, *arm, *turning, _plain(row.reason)
     ]  # fmt: skip

@@ -161,6 +161,7 @@ class MomentEntry(_Model):
     arm_half_mm: Triple
     moment_kg_m: Number | None
     moment_half_kg_m: Number
+    moment_rss_kg_m: Number
     source: str
     reason: str
 

@@ -192,6 +192,8 @@ def _moments(vehicle: VehicleBalance, look: Look) -> list[str]:
         mass = "unknown" if row.mass_kg is None else _plus_minus(row.mass_kg, row.mass_half_kg, 2)
         arm = "unknown" if row.arm_mm is None else _plus_minus(row.arm_mm[0], row.arm_half_mm[0], 1)
         moment = "unknown" if row.moment_kg_m is None else _plus_minus(row.moment_kg_m, row.moment_half_kg_m, 2)
+        if row.moment_kg_m is not None and row.moment_rss_kg_m >= 1e-5:
+            moment += f" ({raised(row.moment_rss_kg_m, 2)})"
         rows.append((row.part, row.source, row.change, mass, arm, moment))
     return lines + look.table(("part", "mass from", "change", "mass [kg]", "arm x [mm]", "moment [kg m]"), rows, left=2)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import product
 
 import numpy as np
@@ -33,12 +34,13 @@ def _row(swap: Swap, row: LedgerRow) -> MomentRow:
             float(spread[1]) + max(datum[1].below, datum[1].above),
             float(spread[2]) + max(datum[2].below, datum[2].above),
         )
-    moment, half = None, 0.0
+    moment, half, rss = None, 0.0, 0.0
     if mass is not None and arm is not None:
         moment = mass.nominal * arm[0]
         half = max(
             abs(kg * at - moment) for kg, at in product((mass.low, mass.high), (arm[0] - halves[0], arm[0] + halves[0]))
         )
+        rss = math.hypot(arm[0] * max(mass.below, mass.above), mass.nominal * halves[0])
     return MomentRow(
         part=row.part,
         change=row.change,
@@ -48,6 +50,7 @@ def _row(swap: Swap, row: LedgerRow) -> MomentRow:
         arm_half_mm=halves,
         moment_kg_m=None if moment is None else moment * KG_M_PER_KG_MM,
         moment_half_kg_m=half * KG_M_PER_KG_MM,
+        moment_rss_kg_m=rss * KG_M_PER_KG_MM,
         source=row.source,
         reason=row.reason,
     )

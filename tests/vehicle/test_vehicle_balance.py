@@ -71,6 +71,7 @@ def test_moments_are_mass_times_arm():
     assert row.moment_kg_m == pytest.approx(150.0, abs=1e-9)
     assert row.arm_half_mm == pytest.approx((2, 0, 0), abs=1e-9)
     assert row.moment_half_kg_m == pytest.approx((151 * 1002 - 150_000) / 1000, abs=1e-9)
+    assert row.moment_rss_kg_m == pytest.approx((1000**2 + (150 * 2) ** 2) ** 0.5 / 1000, abs=1e-9)
 
 
 def test_what_may_still_be_added():
