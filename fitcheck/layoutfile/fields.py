@@ -7,6 +7,7 @@ context holds `what` is wrong and how to `mend` it.
 from __future__ import annotations
 
 import difflib
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -52,14 +53,16 @@ def scalar(raw: object, what: str) -> str:
     raise refused(f"{shape} here; {what} is needed", f"write {what}")
 
 
-class Reads:
+class Reads(ABC):
     """Base of the annotations here: reads one raw entry, and says how it looks in the JSON Schema."""
 
+    @abstractmethod
     def read(self, raw: object) -> object:
-        raise NotImplementedError
+        """The value of one raw entry; raises what `refused` makes for one that cannot be read."""
 
+    @abstractmethod
     def schema(self) -> dict[str, Any]:
-        raise NotImplementedError
+        """What an editor is told about the entry."""
 
     def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.no_info_before_validator_function(self.read, core_schema.any_schema())

@@ -44,10 +44,12 @@ class GapRule:
         return (a.chooses(*one) and b.chooses(*other)) or (a.chooses(*other) and b.chooses(*one))
 
     @property
-    def rank(self) -> tuple[int, int]:
-        """Specificity: part-part beats part-role beats role-role beats anything."""
-        low, high = sorted(selector.rank for selector in self.between)
-        return (low + high, high)
+    def rank(self) -> int:
+        """Specificity: part-part beats part-role beats role-role beats anything.
+
+        A part and anything is as specific as two roles, so that of those two the one that asks for more counts.
+        """
+        return sum(selector.rank for selector in self.between)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -148,6 +148,15 @@ def test_of_two_equally_specific_the_larger() -> None:
     assert {finding.required for finding in findings(text, "gap")} == {2.0}
 
 
+@pytest.mark.parametrize(("of_part", "of_roles"), [(2, 4), (4, 2)])
+def test_a_part_and_anything_never_lowers_what_two_roles_ask_for(of_part: int, of_roles: int) -> None:
+    text = RULES + (
+        f"  - {{between: [m1, anything], at_least: {of_part}}}\n"
+        f"  - {{between: [every module, every module], at_least: {of_roles}}}\n"
+    )
+    assert only(text, "gap", "m1", "m2").required == 4.0
+
+
 def test_no_rule_no_gap() -> None:
     text = (
         RULES + "  - {between: [every module, every module], at_least: 2}\n  - {between: [every lid, c], at_least: 9}\n"
