@@ -74,11 +74,14 @@ def _hint(study: Study, build: Build, finding: Finding, before: list[Finding], r
     pair = Pair(one=one, other=other, rule=study.rule_for(one, other))
     changes = sorted(_changes(study, pair, State(finding.state)), key=lambda change: abs(change.by))
     turned = any(not turn.angle.is_exact for part in study.layout.parts for turn in part.turns)
-    for change in changes[: MOST_TRIED_TURNED if turned else MOST_TRIED]:
+    tried = MOST_TRIED_TURNED if turned else MOST_TRIED
+    for change in changes[:tried]:
         changed = with_change(study.layout, change)
         after = Study(changed, study.meshes, study.progress, known=study)
         if not _leaves_the_case(study, after, build) and _mends(finding, before, run(after, build)):
             return _words(study.layout, change)
+    if len(changes) > tried:
+        return f"none of the {tried} smallest changes of a single placing number mends this; larger ones were not tried"
     return NONE_FOUND
 
 

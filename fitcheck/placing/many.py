@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.placing.forms import Widths
-from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread, least_falls
 
 
 @dataclass(frozen=True)
@@ -29,4 +29,9 @@ class ManyPair:
     def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
         found = [pair.spread(widths, shift) for pair in self.pairs]
         nearest = min(found, key=lambda spread: spread.value)
-        return replace(nearest, low=min(spread.low for spread in found), high=min(spread.high for spread in found))
+        return replace(
+            nearest,
+            low=min(spread.low for spread in found),
+            high=min(spread.high for spread in found),
+            falls=least_falls([(spread.value, spread.falls) for spread in found]),
+        )

@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.geometry import convex
 from fitcheck.geometry.convex import Hull, Piece, Round
 from fitcheck.placing.forms import Widths
-from fitcheck.placing.pair import STAY, Lowest, Shift, Spread
+from fitcheck.placing.pair import STAY, Lowest, Shift, Spread, least_falls
 from fitcheck.placing.placed import Array, Columns, Placed, columns_of, convex_of
 
 
@@ -58,14 +58,18 @@ class ObliquePair:
         parts = [(one, moved(other, shift)) for one, other in self._parts]
         found = [(convex.separation(one, other), one, other) for one, other in parts]
         nearest, one, other = min(found, key=lambda item: item[0].distance)
-        down, up = convex.effects(one, other, below, above)
         names = self.columns.names
+        falls = [
+            (each.distance, dict(zip(names, convex.effects(first, second, below, above)[0].tolist(), strict=True)))
+            for each, first, second in found
+        ]
+        _, up = convex.effects(one, other, below, above)
         return Spread(
             value=nearest.distance,
             low=min(nearest.distance, *(convex.lowest(one, other, below, above) for one, other in parts)),
             # The nearest parts bound the distance from above; the others could only bring the bound down a little.
             high=max(nearest.distance, convex.highest(one, other, below, above)),
-            falls=dict(zip(names, down.tolist(), strict=True)),
+            falls=least_falls(falls),
             rises=dict(zip(names, up.tolist(), strict=True)),
             points=(nearest.point_a, nearest.point_b),
             error=nearest.error,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 from fitcheck.findings import Point
-from fitcheck.placing.forms import Widths
+from fitcheck.placing.forms import Widths, root_sum_square
 
 Shift = tuple[float, float, float]
 STAY: Shift = (0.0, 0.0, 0.0)
@@ -43,6 +43,21 @@ class Lowest:
     value: float
     direction: Point | None = None
     floor: float = -math.inf
+
+
+def least_falls(found: Sequence[tuple[float, Mapping[str, float]]]) -> dict[str, float]:
+    """One set of falls for several pairs of which the nearest counts: (value, falls) of each.
+
+    The nearest at nominal need not be the one that the root-sum-square brings lowest. The falls of that one are given,
+    scaled so that, taken off the nearest value, they reach as far down.
+    """
+    nearest = min(value for value, _ in found)
+    value, falls = min(found, key=lambda item: item[0] - root_sum_square(item[1].values()))
+    reach = root_sum_square(falls.values())
+    if reach == 0.0:
+        return dict(falls)
+    share = (reach - (value - nearest)) / reach
+    return {name: fall * share for name, fall in falls.items()}
 
 
 class PiecePair(Protocol):
