@@ -60,6 +60,7 @@ class Finding:
     """One answer. Lengths in mm, points in case axes; None where there is nothing to say.
 
     `volume_mm3` is the volume shared by two overlapping closed parts. `rests_on_guess` names the guessed values in it.
+    `way` is the line of a path found between the two `points`, corner by corner, where it is not straight.
     """
 
     check: str
@@ -78,6 +79,7 @@ class Finding:
     mend: str = ""
     volume_mm3: float | None = None
     rests_on_guess: tuple[str, ...] = ()
+    way: tuple[Point, ...] = ()
 
 
 def judge(band: Band, required: float, sense: Sense, judge_by: str) -> Status:

@@ -70,6 +70,8 @@ def _finding(finding: Finding) -> FindingEntry:
     extras: dict[str, Any] = {}
     if finding.volume_mm3 is not None:
         extras["volume_mm3"] = finding.volume_mm3
+    if finding.way:
+        extras["way"] = finding.way
     if finding.rests_on_guess:
         extras["rests_on_guess"] = finding.rests_on_guess
     return FindingEntry(

@@ -50,6 +50,9 @@ class FindingEntry(_Model):
     settle_by: str
     mend: str
     volume_mm3: Number | None = Field(default=None, description="shared by two overlapping closed parts; else left out")
+    way: tuple[Triple, ...] | None = Field(
+        default=None, description="corners of the path found between the two points; left out where it is straight"
+    )
     rests_on_guess: tuple[str, ...] = Field(default=(), description="guessed values in it; left out when none")
 
 

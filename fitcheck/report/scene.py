@@ -47,3 +47,12 @@ class Scene:
     @cached_property
     def by_name(self) -> Mapping[str, DrawnPart]:
         return MappingProxyType({part.name: part for part in self.parts})
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Scenes:
+    """What a study draws: both builds as written, and the proposed one with the heights found, where any were."""
+
+    original: Scene
+    proposed: Scene
+    solved: Scene | None = None
