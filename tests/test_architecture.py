@@ -43,7 +43,12 @@ MAY_IMPORT = {
 }
 """Layer -> layers that it may import, besides itself and the package's own name. Nothing points up."""
 
-OWN_LAYER = {"fitcheck.report.scene": "scene", "fitcheck.solved_heights": "run", "fitcheck.result_heights": "result"}
+OWN_LAYER = {
+    "fitcheck.report.scene": "scene",
+    "fitcheck.solved_heights": "run",
+    "fitcheck.result_heights": "result",
+    "fitcheck.result_study": "result",
+}
 """What there is to draw is filled by `run` and drawn by `report`, so it lies below both."""
 
 HEAVY = {"numpy", "trimesh", "pint", "matplotlib", "pydantic", "shapely", "scipy", "manifold3d", "networkx", "yaml"}
