@@ -74,7 +74,7 @@ class VehicleState:
 class VehicleChange:
     """After less before; what both have in common cancels in the bands.
 
-    The worst case of shares, centre and stability factor is loose: no build exceeds it, none need reach it.
+    The worst case of shares, centre, stability factor and inertia is loose: no build exceeds it, none need reach it.
     """
 
     front: Band
@@ -86,6 +86,9 @@ class VehicleChange:
     left: Band | None = None
     right: Band | None = None
     stability_factor: Band | None = None
+    inertia_kg_m2: Matrix3 | None = None
+    inertia_worst: Matrix3 | None = None
+    inertia_rss: Matrix3 | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,11 +115,15 @@ class LimitTest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FurtherMass:
-    """The largest mass in kg that may still go to one place before the limit `bound_by` is reached."""
+    """The largest mass that may still go to one place before `bound_by` stops it: a limit's name, or an axle that would
+    lift off. `kg` is what holds over the whole judged band, never below zero; `room` is what there is as drawn with its
+    bands, below zero where something is over already, None where it may be without bound.
+    """
 
     at: str
     kg: float
     bound_by: str
+    room: Band | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

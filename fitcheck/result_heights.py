@@ -113,12 +113,14 @@ class ScrewRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeightsAnswer:
-    """What the heights verb found beside its findings. `solved` is False where the requirements contradict."""
+    """What the heights verb found beside its findings. `solved` is False where the requirements contradict;
+    `is_smallest` is then whether no smaller set of them does."""
 
     solved: bool
     prefer: str
     found: tuple[FoundRow, ...]
     stacks: tuple[StackRow, ...] = ()
     conflict: tuple[ConflictRow, ...] = ()
+    is_smallest: bool = True
     moved: tuple[MovedRow, ...] = ()
     supports: tuple[str, ...] = ()

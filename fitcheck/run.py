@@ -20,6 +20,7 @@ from fitcheck.checks import (
     overlap,
     screw_length,
     torque,
+    touch,
     unchecked,
 )
 from fitcheck.checks import vehicle as vehicle_checks
@@ -45,7 +46,8 @@ from fitcheck.weights.ledger import balance_of
 
 if TYPE_CHECKING:
     from fitcheck.geometry.meshfile import MeshModel
-    from fitcheck.report.scene import Scene
+    from fitcheck.report.scene import Scene, Scenes
+    from fitcheck.result_study import StudyResult
 
 PLACING_WORDS = (".place.", ".low_corner.", ".inside_low_corner.", ".file_origin.", ".turn.", ".turn ")
 
@@ -99,6 +101,7 @@ def check_study(study: Study, build: Build) -> Result:
     findings += stated_heights(study, build)
     findings += idle_concessions(study, build, findings)
     findings += isolation.check(study, build)
+    findings += touch.check(study, build)
     findings += unchecked.check(study.layout, build)
     whole, vehicle = _balance(study)
     if build is Build.PROPOSED:
@@ -132,9 +135,14 @@ def stated_heights(study: Study, build: Build) -> list[Finding]:
 
 def heights(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Result:
     """Which spacer, riser and frame heights do, from which stock, which screws then fit, and what else changes."""
+    return heights_of_study(study_of(path, allow=allow, progress=progress))
+
+
+def heights_of_study(study: Study) -> Result:
+    """`heights` for a study that is already there."""
     from fitcheck.solved_heights import answer  # loads the solver
 
-    answered = answer(study_of(path, allow=allow, progress=progress), geometric, stated_heights)
+    answered = answer(study, geometric, stated_heights)
     whole, _ = _balance(answered.study)
     result = _result(answered.study, "heights", answered.findings, whole)
     return replace(
@@ -160,9 +168,30 @@ def written_heights(path: Path, result: Result, *, allow: tuple[Path, ...] = ())
 
 def balance(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> Result:
     """Mass, centre of gravity and inertia before and after, and what that does to the vehicle."""
-    study = study_of(path, allow=allow, progress=progress)
+    return balance_study(study_of(path, allow=allow, progress=progress))
+
+
+def balance_study(study: Study) -> Result:
+    """`balance` for a study that is already there."""
     whole, vehicle = _balance(study)
     return _result(study, "balance", mass.check(whole) + vehicle_checks.check(vehicle), whole)
+
+
+def study(path: Path, *, allow: tuple[Path, ...] = (), progress: Progress | None = None) -> tuple[StudyResult, Scenes]:
+    """Everything that the layout states, answered: what each verb says, and what there is to draw of it."""
+    return whole_study(study_of(path, allow=allow, progress=progress))
+
+
+def whole_study(written: Study) -> tuple[StudyResult, Scenes]:
+    """`study` for a study that is already there."""
+    from fitcheck.run_study import answered  # loads the solver and what draws
+
+    return answered(
+        written,
+        check=lambda one: check_study(one, Build.PROPOSED),
+        balance=balance_study,
+        heights=heights_of_study,
+    )
 
 
 def _balance(study: Study) -> tuple[Balance, Weighed | None]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fitcheck.checks import clear_height, level
@@ -18,7 +18,7 @@ from fitcheck.checks.upright import DEMAND_SOURCE
 from fitcheck.errors import UsageError
 from fitcheck.findings import Finding, Rule, Status
 from fitcheck.model.layout import Layout
-from fitcheck.model.part import Build
+from fitcheck.model.part import Build, State
 from fitcheck.model.quantity import Quantity
 from fitcheck.result import Result
 from fitcheck.result_heights import ConflictRow, HeightsAnswer, ScrewRow
@@ -28,7 +28,8 @@ from fitcheck.stack.links import stacks_of
 from fitcheck.stack.rationalise import fewest_heights, levelled, said_of_level
 from fitcheck.stack.rationalise import said_of as said_of_fewer
 from fitcheck.stack.screw_rows import screw_rows
-from fitcheck.stack.solve import Solved, found_rows, solve
+from fitcheck.stack.shop import said_of_shelves
+from fitcheck.stack.solve import Beyond, Solved, found_rows, solve
 from fitcheck.study import Study
 
 FindingsOf = Callable[[Study, Build], list[Finding]]
@@ -116,12 +117,33 @@ def _with_level_mends(written: Study, solved: Solved, findings: list[Finding]) -
 
 
 def _supports(written: Study, placed: Study, solved: Solved) -> tuple[str, ...]:
-    """What is to be said of many supports: fewer different heights, level feet and shim packs."""
+    """What is to be said of many supports: their shelves, fewer different heights, level feet and shim packs."""
     wanted = heights_of(written.layout)
-    said = [] if (fewer := fewest_heights(written, solved, wanted.prefer)) is None else [said_of_fewer(fewer, solved)]
+    said = [*said_of_shelves(solved.found), *_said_of_beyond(solved.beyond)]
+    fewer = fewest_heights(solved, wanted.prefer)
+    if fewer is not None:
+        said.append(fewer if isinstance(fewer, str) else said_of_fewer(fewer, solved))
     for level_feet in wanted.level_feet:
         said += feet.said_of(placed, level_feet)
     return tuple(said)
+
+
+def _said_of_beyond(beyond: Sequence[Beyond]) -> Iterator[str]:
+    """What no heights keep, what stands against it, and what is left to do; a gap of both ages once."""
+    aged = ", " + State.END
+    titles = {each.condition.title for each in beyond}
+    for each in beyond:
+        title = each.condition.title
+        young = title.replace(aged, f", {State.BEGINNING}")
+        if title.endswith(aged) and young in titles:
+            continue
+        if title.endswith(State.BEGINNING) and title.replace(State.BEGINNING, State.END) in titles:
+            title = title.replace(State.BEGINNING, "both ages")
+        against = f" together with: {'; '.join(each.against)}" if each.against else ""
+        if each.condition.is_gap:
+            yield f"no heights keep {title}{against}. Raised or lowered it cannot be had; it takes a move sideways"
+        else:
+            yield f"no heights from stock keep {title}, tolerances included{against}. That is left to shims"
 
 
 def _unsolved(study: Study, solved: Solved) -> Answered:
@@ -150,6 +172,8 @@ def _unsolved(study: Study, solved: Solved) -> Answered:
             found=found_rows(solved),
             stacks=stacks_of(study),
             conflict=solved.conflict,
+            is_smallest=solved.is_smallest,
+            supports=said_of_shelves(solved.found),
         ),
         screws=screw_rows(study),
         judge_by=solved.basis,

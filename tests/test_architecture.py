@@ -24,7 +24,7 @@ MAY_IMPORT = {
     "findings": "errors sources model",
     "result": "errors sources model findings",
     "standards": "errors sources",
-    "layoutfile": "errors sources units standards model",
+    "layoutfile": "errors sources units standards model geometry",
     "geometry": "errors",
     "placing": "errors sources model geometry findings",
     "study": "errors sources model geometry findings placing",
@@ -33,10 +33,11 @@ MAY_IMPORT = {
     "stack": "errors sources standards model geometry findings result placing study",
     "checks": "errors sources units standards model geometry findings result placing study weights vehicle stack",
     "scene": "findings",
+    "makeable": "errors sources standards model geometry findings result placing scene",
     "drawn": "errors sources model geometry findings placing study scene",
     "run": "errors sources units standards model layoutfile geometry findings result placing study weights checks "
     "scene drawn vehicle stack",
-    "report": "errors sources units model findings result scene",
+    "report": "errors sources units model findings result scene makeable",
     "cli": "errors sources units model findings result geometry layoutfile checks run report scene",
     "__main__": "errors cli",
     "": "errors sources units model findings result run",
@@ -46,6 +47,7 @@ MAY_IMPORT = {
 OWN_LAYER = {
     "fitcheck.report.scene": "scene",
     "fitcheck.solved_heights": "run",
+    "fitcheck.run_study": "run",
     "fitcheck.result_heights": "result",
     "fitcheck.result_study": "result",
 }

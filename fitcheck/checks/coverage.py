@@ -38,7 +38,7 @@ def _electrical(layout: Layout) -> list[str]:
     """What the screening of clearance and creepage leaves out."""
     said = [
         "clearance and creepage around insulation: only straight ways are measured, and the bought standard decides",
-        "touch protection: whether a finger or a wire reaches live metal through an opening",
+        "touch protection at openings that nobody drew: cable entries, screws left out, vents",
     ]
     metal = sorted({name for build in Build for name in taken_as_metal(layout, build)})
     if metal:

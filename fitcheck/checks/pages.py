@@ -23,6 +23,7 @@ from fitcheck.checks import (
     rule_card,
     screw_length,
     torque,
+    touch,
     unchecked,
     weighed_mass,
 )
@@ -35,6 +36,7 @@ CHECKS = (
     clearance,
     creepage,
     isolation,
+    touch,
     mass,
     axle_load,
     gross_mass,

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from fitcheck.findings import TOUCH_MM
 from fitcheck.model.part import Change, Part, State
-from fitcheck.model.shape import meshes_of
+from fitcheck.model.shape import drawings_of, meshes_of
 from fitcheck.study import Study
 
 
 def remarks(study: Study) -> tuple[str, ...]:
     """Plain sentences, in file order."""
-    return (*_contacts_beside(study), *_far_from_the_case(study), *_mesh_files(study))
+    return (*_contacts_beside(study), *_far_from_the_case(study), *_mesh_files(study), *_drawings(study))
 
 
 def _mesh_files(study: Study) -> Iterator[str]:
@@ -30,6 +30,17 @@ def _mesh_files(study: Study) -> Iterator[str]:
         said = " ".join([*bodies, *health.notes])
         if said:
             yield f"{mesh.written} ({', '.join(dict.fromkeys(parts[key]))}): {said}"
+
+
+def _drawings(study: Study) -> Iterator[str]:
+    """What was noticed about each drawing that gives an outline."""
+    parts: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for part in study.layout.parts:
+        for drawn in drawings_of(part.shape):
+            parts.setdefault((drawn.written, drawn.notes), []).append(part.name)
+    for (written, notes), names in parts.items():
+        if notes:
+            yield f"{written} ({', '.join(dict.fromkeys(names))}): {' '.join(notes)}"
 
 
 def _far_from_the_case(study: Study) -> Iterator[str]:

@@ -13,7 +13,8 @@ How it is measured
     By the closed formula of VDI 2230 with the same friction in thread and head, 0.10 to 0.16: screws as delivered, dry
     to lightly oiled. Proof load: proof stress times stress area. Below the proof load it still cannot be told where a
     torque that only a steel thread is sure to hold goes into a softer one, or any torque into plastic, unless it is
-    known by the part maker's data sheet; and where plastic, a seal or foam is clamped. A note names slender parts.
+    known by the part maker's data sheet; and where plastic, a seal, foam or a slender spacer is clamped. What is
+    clamped and of no stated material is named as not judged.
 
 Example
     M8 8.8 into steel at 22 N·m: 13.0 to 19.4 kN, proof load 21.2 kN: met. Into aluminium: cannot tell, the thread may

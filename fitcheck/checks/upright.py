@@ -11,7 +11,7 @@ from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build, State
 from fitcheck.model.sections import HeightDemand
 from fitcheck.sources import Source
-from fitcheck.stack.demands import Distance, distance_of, upright
+from fitcheck.stack.demands import Distance, ages_of, distance_of, upright
 from fitcheck.study import Study
 
 DEMAND_SOURCE = Source(document="the layout's own demand")
@@ -27,20 +27,12 @@ def demand_findings(study: Study, kind: str, read: Callable[[Band], Band]) -> li
     for demand in heights.so_that:
         if demand.kind == kind:
             distance = distance_of(study.layout, demand)
-            for state in _states(study, distance):
+            for state in ages_of(study, distance):
                 found += [
                     concede(study, _finding(study, demand, distance, state, sense, required, read))
                     for sense, required in _limits(demand)
                 ]
     return found
-
-
-def _states(study: Study, distance: Distance) -> tuple[State, ...]:
-    """Both ages only where they differ for this distance."""
-    if len(study.states) == 1:
-        return study.states
-    young, old = (distance.form(study.chain(state)) for state in study.states)
-    return study.states if (old - young).terms or abs(old.nominal - young.nominal) > 1e-12 else study.states[:1]
 
 
 def _limits(demand: HeightDemand) -> Iterator[tuple[Sense, float]]:

@@ -2,7 +2,8 @@
 
 What it checks
     Where the whole pack was weighed (`pack_weighed`), or the vehicle after the job (`weighed_after`): that the sum of
-    the parts and the scale agree within both uncertainties.
+    the parts and the scale agree within both uncertainties; of the vehicle axle by axle and as a whole, and left and
+    right where sides or all four wheels were weighed before and after.
 
 Why it matters
     A part that nobody listed, a module of another make, a slip of a digit: the sum shows none of them, the scale does.
@@ -31,6 +32,7 @@ from fitcheck.model.part import Build
 from fitcheck.result import Reconciled
 from fitcheck.sources import PRACTICE
 from fitcheck.vehicle.balance import Weighed
+from fitcheck.vehicle.reconcile import side_loads
 
 NAME = "weighed mass"
 RULE = Rule(
@@ -46,7 +48,7 @@ def check(weighed: Weighed) -> list[Finding]:
     wanted = [f"{build} pack" for build, _ in vehicle.pack_weighed]
     if vehicle.weighed_after:
         wanted += ["front axle", "rear axle", "gross mass"]
-        wanted += [f"{name} side" for name, _ in vehicle.weighed_after if name in ("left", "right")]
+        wanted += [f"{name} side" for name in side_loads(vehicle.weighed_after)]
     for what in wanted:
         if what not in told:
             reason = "; ".join(weighed.summary.unknown) or (

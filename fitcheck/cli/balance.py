@@ -46,11 +46,11 @@ def run(args: argparse.Namespace) -> int:
 
 def balance_files(result: Result, *, also_imperial: bool) -> dict[str, bytes]:
     """The ledger, and the owner's page where the layout gives a vehicle; name to content."""
-    from fitcheck.report import as_ledger_csv, owner_page, owner_page_html, owner_page_pdf
+    from fitcheck.report import as_csv, as_ledger_csv, owner_page, owner_page_html, owner_page_pdf
 
     files: dict[str, bytes] = {}
     if result.balance is not None:
-        files["ledger.csv"] = as_ledger_csv.render(result.balance).encode()
+        files["ledger.csv"] = as_csv.render(as_ledger_csv.table(result.balance))
     page = owner_page.owner_page(result, also_imperial=also_imperial)
     if page is not None:
         files["owner.html"] = owner_page_html.render(page).encode()

@@ -3,32 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import shutil
-import tempfile
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fitcheck.cli.folder import write_folder
 from fitcheck.cli.say import complain, say, terminal_look
-from fitcheck.errors import UsageError
 from fitcheck.result import Result
 
 if TYPE_CHECKING:
     from fitcheck.report.scene import Scene
-
-_OURS = (
-    "report.txt",
-    "result.json",
-    "plan.*",
-    "side.*",
-    "end.*",
-    "section_*.*",
-    "owner.*",
-    "ledger.csv",
-    "stack_*.*",
-    "cut_list.csv",
-    "solved.yaml",
-)
 
 
 def deliver(
@@ -80,29 +63,3 @@ def report_files(
         "report.txt": as_text.render(result).encode(),
         "result.json": as_json.render(result).encode(),
     }
-
-
-def write_folder(folder: Path, contents: Mapping[str, bytes]) -> None:
-    """Put the files into a folder, made if missing. Nobody ever finds half a file there, and pictures of an earlier
-    report that this one has not are taken away; files of other names are left alone.
-
-    Raises UsageError where the folder cannot be written.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        aside = Path(tempfile.mkdtemp(prefix=".fitcheck-", dir=folder))
-        try:
-            for name, content in contents.items():
-                (aside / name).write_bytes(content)
-            for old in (path for pattern in _OURS for path in folder.glob(pattern)):
-                if old.name not in contents:
-                    old.unlink()
-            for name in contents:
-                (aside / name).replace(folder / name)
-        finally:
-            shutil.rmtree(aside, ignore_errors=True)
-    except OSError as error:
-        raise UsageError(
-            f"the report cannot be written to {folder}: {error.strerror or error}\n"
-            "    mend: name another folder with -o"
-        ) from error

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from fitcheck import __version__
-from fitcheck.cli import balance, check, explain, heights, look, new, schema
+from fitcheck.cli import balance, check, explain, heights, look, new, schema, study, watch
 
-VERBS = (check, heights, balance, new, look, explain, schema)
+VERBS = (check, heights, balance, study, watch, new, look, explain, schema)
 
 _EXAMPLES = """\
 examples:
@@ -15,6 +15,7 @@ examples:
   fitcheck check bay.yaml
   fitcheck check bay.yaml -o bay_report
   fitcheck balance bay.yaml --json
+  fitcheck study bay.yaml -o bay_study
   fitcheck explain gap
   fitcheck schema layout
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.geometry.composite import M2_PER_MM2, Array, BandedWeight, combine, composite_band
+from fitcheck.geometry.composite import M2_PER_MM2, Array, BandedWeight, combine, composite_ends
 
 
 def carried_ends(mass: Array, arm: Sequence[Array]) -> Array:
@@ -32,18 +32,23 @@ def inertia_worst_half(items: Sequence[BandedWeight]) -> Array:
     about the nominal centre and carried from there to the true one. Of a body's own inertia only mass and
     `inertia_half` are uncertain.
     """
-    whole, band = combine([item.weight for item in items]), composite_band(items)
+    whole, band = combine([item.weight for item in items]), composite_ends(items)
     total = -carried_ends(
         np.array([band.mass_high, band.mass_low]),
         [np.array([band.centre_low[axis], band.centre_high[axis]]) - whole.centre[axis] for axis in range(3)],
     )[:, :, ::-1]
     for item in items:
-        mass = np.array([max(item.mass_low, 0.0), item.mass_high])
-        arm = [np.array([item.centre_low[axis], item.centre_high[axis]]) - whole.centre[axis] for axis in range(3)]
-        each = item.weight.inertia / item.weight.mass if item.weight.mass > 0.0 else np.zeros((3, 3))
-        total += carried_ends(mass, arm) + np.sort(each[:, :, None] * mass, axis=2)
-        total += item.inertia_half[:, :, None] * np.array([-1.0, 1.0])
+        total += own_ends(item, whole.centre)
     return np.asarray(np.maximum(total[:, :, 1] - whole.inertia, whole.inertia - total[:, :, 0]))
+
+
+def own_ends(item: BandedWeight, zero: Array) -> Array:
+    """(3, 3, 2): what one body adds about a fixed place `zero` (3,) in mm, its own inertia included."""
+    mass = np.array([max(item.mass_low, 0.0), item.mass_high])
+    arm = [np.array([item.centre_low[axis], item.centre_high[axis]]) - zero[axis] for axis in range(3)]
+    each = item.weight.inertia / item.weight.mass if item.weight.mass > 0.0 else np.zeros((3, 3))
+    own = np.sort(each[:, :, None] * mass, axis=2) + item.inertia_half[:, :, None] * np.array([-1.0, 1.0])
+    return np.asarray(carried_ends(mass, arm) + own)
 
 
 def _times(one: Array, other: Array) -> Array:

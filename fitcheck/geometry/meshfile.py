@@ -1,6 +1,6 @@
 """Mesh files: read in the unit they are in, examined, and described; never mended.
 
-STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF states one and GLB is in metres. Corners that are equal
+STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF and STEP state one and GLB is in metres. Corners that are equal
 are merged, since STL repeats each corner in every triangle. Where the mesh then leaks, and corners no farther apart
 than the rounding of the file close it, these are merged too, and a note says so. All else stays as it is in the file.
 """
@@ -15,10 +15,12 @@ import numpy as np
 from fitcheck.geometry.meshfile_3mf import read_3mf
 from fitcheck.geometry.meshfile_health import MeshHealth, examine, has_repeated_corner, open_vertices
 from fitcheck.geometry.meshfile_plain import read_plain
-from fitcheck.geometry.meshfile_raw import MOST_BYTES, Faces, Points, RawMesh, unusable
+from fitcheck.geometry.meshfile_raw import MOST_BYTES, Faces, Piece, Points, RawMesh, unusable
+from fitcheck.geometry.stepfile import KINDS as STEP_KINDS
+from fitcheck.geometry.stepfile import read_step
 
 WITHOUT_UNIT = ("stl", "obj", "ply", "off")
-KINDS = (*WITHOUT_UNIT, "3mf", "glb")
+KINDS = (*WITHOUT_UNIT, "3mf", "glb", *STEP_KINDS)
 
 SAME_CORNER = 2e-6
 """Corners within this share of the largest coordinate may be one: two roundings to six digits, or to 32 bits."""
@@ -35,7 +37,8 @@ class MeshModel:
     """A mesh in mm, in the axes and about the origin of its file.
 
     vertices (V, 3), faces (F, 3). `file_unit` is what the file itself says, None where its format has no unit;
-    `unit_mm` is the unit that was used.
+    `unit_mm` is the unit that was used. `off_mm`: how far any surface may lie off because facets stand for a curved one.
+    `pieces` are the objects that the file names, in the order of the faces.
     """
 
     vertices: Points
@@ -43,6 +46,8 @@ class MeshModel:
     file_unit: str | None
     unit_mm: float
     health: MeshHealth
+    off_mm: float = 0.0
+    pieces: tuple[Piece, ...] = ()
 
     @property
     def solid_faces(self) -> Faces | None:
@@ -67,7 +72,7 @@ def read_mesh(path: Path, stated_unit_mm: float | None) -> MeshModel:
         )
     _check_size(path)
     try:
-        raw = read_3mf(path) if kind == "3mf" else read_plain(path, kind)
+        raw = _read(path, kind)
     except OSError as error:
         raise unusable(
             path, f"it cannot be opened ({error.strerror})", "check the path and who may read the file"
@@ -75,13 +80,29 @@ def read_mesh(path: Path, stated_unit_mm: float | None) -> MeshModel:
     _check_triangles(path, raw)
     unit_mm = _unit(path, raw, stated_unit_mm)
     _check_numbers(path, raw, unit_mm)
-    vertices, faces = _merge_equal(raw.vertices * unit_mm, raw.faces)
+    vertices, faces = raw.vertices * unit_mm, raw.faces
+    if not raw.merged:
+        vertices, faces = _merge_equal(vertices, faces)
     vertices, faces, merging = _merge_close(vertices, faces)
     notes = [*raw.notes, *merging]
     if raw.mirrored:
         notes.append("The file places a mesh mirrored; it was measured mirrored.")
     health = examine(vertices, faces, mirrored=raw.mirrored, notes=tuple(notes + _odd_size(vertices, faces)))
-    return MeshModel(vertices=vertices, faces=faces, file_unit=raw.unit, unit_mm=unit_mm, health=health)
+    return MeshModel(
+        vertices=vertices,
+        faces=faces,
+        file_unit=raw.unit,
+        unit_mm=unit_mm,
+        health=health,
+        off_mm=raw.off_mm,
+        pieces=raw.pieces,
+    )
+
+
+def _read(path: Path, kind: str) -> RawMesh:
+    if kind in STEP_KINDS:
+        return read_step(path)
+    return read_3mf(path) if kind == "3mf" else read_plain(path, kind)
 
 
 def _check_size(path: Path) -> None:

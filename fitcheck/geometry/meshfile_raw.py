@@ -20,13 +20,25 @@ MOST_TRIANGLES = 12_000_000
 """As many as a binary STL of MOST_BYTES holds; a 3MF or GLB file can place one mesh many times over."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One object of a file that names its objects: the names from the top down to it, "#rrggbb" or None, and how many
+    triangles of the mesh are its own; pieces follow one another in the order of the triangles.
+    """
+
+    names: tuple[str, ...]
+    colour: str | None
+    faces: int
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class RawMesh:
     """Vertices (V, 3) in the file's unit and faces (F, 3), every placement inside the file carried out.
 
     `unit` and `unit_mm` are the unit that the file states (None where its format has none). `mirrored` tells that a
     placement inside the file mirrors a mesh; the order of the corners is then turned round, as both formats that can
-    do this ask for. `notes` are plain sentences.
+    do this ask for. `notes` are plain sentences. `off_mm`: how far any surface may lie off because facets stand for it.
+    `merged` tells that equal corners are one already, within each of `pieces`.
     """
 
     vertices: Points
@@ -35,6 +47,9 @@ class RawMesh:
     unit_mm: float | None = None
     mirrored: bool = False
     notes: tuple[str, ...] = ()
+    off_mm: float = 0.0
+    pieces: tuple[Piece, ...] = ()
+    merged: bool = False
 
 
 def unusable(path: Path, what: str, mend: str) -> MeshFileError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 from pathlib import Path as FilePath
 
 from fitcheck.layoutfile.desk import Desk
@@ -14,6 +15,10 @@ from fitcheck.units import BadValue, factor
 WITHOUT_UNIT = (".stl", ".obj", ".ply", ".off")
 WITH_UNIT = (".3mf", ".glb")
 STEP = (".step", ".stp")
+READ = (*WITHOUT_UNIT, *WITH_UNIT, *STEP)
+INSTALL_STEP = (
+    "install it: pip install 'fitcheck[step]'; or export the part as STL, 3MF or GLB from the program that wrote it"
+)
 
 
 def mesh_of(desk: Desk, written: MeshSection, name: str, path: Path, known_by: str) -> Mesh | None:
@@ -54,17 +59,25 @@ def _unit_mm(desk: Desk, written: MeshSection, path: Path) -> float | None:
 def _file(desk: Desk, written: str, path: Path) -> FilePath | None:
     at = desk.value_at(path)
     kind = FilePath(written).suffix.lower()
-    if kind in STEP:
-        desk.problem(
-            at,
-            f"{written}: STEP files need an extra that is not installed",
-            "export the part as STL, 3MF or GLB from the program that wrote it",
-        )
+    if kind in STEP and importlib.util.find_spec("cascadio") is None:
+        desk.problem(at, f"{written}: STEP files need an extra that is not installed", INSTALL_STEP)
         return None
-    if kind not in WITHOUT_UNIT + WITH_UNIT:
-        known = ", ".join(word[1:].upper() for word in WITHOUT_UNIT + WITH_UNIT)
-        desk.problem(at, f"{written!r} is no mesh file that fitcheck reads", f"use one of {known}")
+    if kind not in READ:
+        known = ", ".join(word[1:].upper() for word in (*WITHOUT_UNIT, *WITH_UNIT, "STEP"))
+        mend = f"use one of {known}"
+        if kind == ".dxf":
+            mend = "a flat outline is a prism: prism: {outline: {dxf: plate.dxf}, height: 8, along: z}"
+        desk.problem(at, f"{written!r} is no mesh file that fitcheck reads", mend)
         return None
+    return file_beside(desk, written, path, READ)
+
+
+def file_beside(desk: Desk, written: str, path: Path, kinds: tuple[str, ...]) -> FilePath | None:
+    """A file named from the layout's folder; None, with the problem noted, where it is not there or not allowed.
+
+    `kinds` are the endings among which a near miss is looked for.
+    """
+    at = desk.value_at(path)
     try:
         found = (desk.folders[0] / written).resolve()
         inside = any(found.is_relative_to(folder.resolve()) for folder in desk.folders)
@@ -81,7 +94,7 @@ def _file(desk: Desk, written: str, path: Path) -> FilePath | None:
         return None
     if not exists:
         beside = [each.name for each in found.parent.iterdir()] if found.parent.is_dir() else []
-        meshes = [each for each in beside if FilePath(each).suffix.lower() in WITHOUT_UNIT + WITH_UNIT]
-        desk.problem(at, f"there is no file {written}", nearest(found.name, meshes) if meshes else "check the path")
+        alike = [each for each in beside if FilePath(each).suffix.lower() in kinds]
+        desk.problem(at, f"there is no file {written}", nearest(found.name, alike) if alike else "check the path")
         return None
     return found

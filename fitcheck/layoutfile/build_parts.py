@@ -65,7 +65,7 @@ def _part(desk: Desk, part: Resolved, body: Body, placings: tuple[Placing, ...])
     grows = _grows(desk, part)
     centre = _corner(desk, part, "centre_of_mass")
     inertia: Any = part.get("inertia")
-    tensor = inertia_of(desk, inertia, part.path("inertia")) if inertia is not None else None
+    tensor, half = (inertia and inertia_of(desk, inertia, part.path("inertia"))) or (None, None)
     if missing or body.shape is None:
         return None
     return Part(
@@ -80,6 +80,7 @@ def _part(desk: Desk, part: Resolved, body: Body, placings: tuple[Placing, ...])
         material=material,
         centre_of_mass=centre,
         inertia=tensor,
+        inertia_half=half,
         hull_allowed=part.get("hull") == "allowed",
         grows=grows,
         potential=_text(part.get("potential")),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
+from datetime import date
 
 from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import nearest
@@ -14,6 +16,7 @@ from fitcheck.units import LENGTH
 
 ANYTHING = "anything"
 EVERY = "every "
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def selector_of(desk: Desk, word: str, path: Path) -> Selector:
@@ -82,8 +85,21 @@ def concessions(desk: Desk, document: Document) -> tuple[Concession, ...]:
                 down_to=down_to,
                 because=written.because,
                 signed=written.signed,
-                date=written.date,
+                date=_date(desk, written.date, (*path, "date")),
                 at=desk.value_at(path),
             )
         )
     return tuple(found)
+
+
+def _date(desk: Desk, written: str, path: Path) -> str:
+    """A day of the calendar as ISO 8601 writes it; any other is a problem."""
+    try:
+        # Python reads other ISO forms too, such as weeks; few people do.
+        known = _DAY.fullmatch(written) is not None and date.fromisoformat(written) is not None
+    except ValueError:
+        known = False
+    if not known:
+        what = f"{written!r} is no day of the calendar written year-month-day"
+        desk.problem(desk.value_at(path), what, "write the day it was signed, such as 2026-03-02")
+    return written

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from fitcheck.layoutfile.build_drawings import drawing_of
 from fitcheck.layoutfile.build_meshes import mesh_of
 from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import AXES, nearest
 from fitcheck.layoutfile.outlines import outline_problem
 from fitcheck.layoutfile.sections_shapes import (
     CylinderSection,
+    DrawingSection,
     MemberSection,
     PrismSection,
     RimSection,
@@ -21,7 +23,7 @@ from fitcheck.layoutfile.sections_shapes import (
 )
 from fitcheck.layoutfile.tree import Path
 from fitcheck.model.quantity import Quantity
-from fitcheck.model.shape import Box, Cylinder, Group, Member, Prism, Rim, Ring, Shape, Tray, Triple, Tube, Turn
+from fitcheck.model.shape import Box, Cylinder, Group, Member, Point2, Prism, Rim, Ring, Shape, Tray, Triple, Tube, Turn
 from fitcheck.units import ANGLE, LENGTH, Written
 
 DEEPEST_NAMED = 8
@@ -160,8 +162,16 @@ class Shaper:
                 corners.append((first, second))
             return corners
 
-        outer = ring(written.outline, (*path, "outline"))
-        inner = [ring(hole, (*path, "holes", number)) for number, hole in enumerate(written.holes)]
+        drawing = None
+        if isinstance(written.outline, DrawingSection):
+            drawing = drawing_of(self.desk, written.outline, (*path, "outline"), has_holes=bool(written.holes))
+            if drawing is None:
+                return None
+            outer, *inner = ([_meant(self.desk, point, name, path) for point in drawn] for drawn in drawing.rings)
+            stated.append(False)
+        else:
+            outer = ring(written.outline, (*path, "outline"))
+            inner = [ring(hole, (*path, "holes", number)) for number, hole in enumerate(written.holes)]
         outline, holes = _nominal(outer), tuple(_nominal(hole) for hole in inner)
         wrong = outline_problem(outline, holes)
         if wrong is not None:
@@ -178,8 +188,9 @@ class Shaper:
             extent=(first, second),
             height=self._size(written.height, f"{name}.height", (*path, "height")),
             along=along,
-            surface_tolerance=self._loosest([outer, *inner], outline, name, path),
-            edge_tolerance=_edge_tolerance(outer, outline),
+            surface_tolerance=self._loosest([outer, *inner], outline, name, path) + (drawing.off if drawing else 0.0),
+            edge_tolerance=_edge_tolerance(outer, outline) + (drawing.edge_off if drawing else 0.0),
+            drawn=drawing.drawn if drawing else None,
         )
 
     def _loosest(
@@ -223,6 +234,12 @@ class Shaper:
                     turn.angle.at, what, "state it exactly here, or turn the whole part with the tolerance"
                 )
         return None if shape is None else Member(shape=shape, low_corner=corner, turns=turns)
+
+
+def _meant(desk: Desk, point: Point2, name: str, path: Path) -> tuple[Quantity, Quantity]:
+    """A corner of a drawing: its numbers are meant, and the sizes between them carry the tolerance."""
+    first, second = (desk.exact(_length(value), LENGTH, name, (*path, "outline")) for value in point)
+    return first, second
 
 
 def _nominal(ring: Sequence[tuple[Quantity, Quantity]]) -> Ring:

@@ -31,7 +31,7 @@ def vehicle(desk: Desk, document: Document) -> Vehicle | None:
         return None
     clearance, least = _clearance(desk, written)
     case_low = written.case_low
-    inertia = written.inertia
+    inertia, off = (written.inertia and inertia_of(desk, written.inertia, (*_PATH, "inertia"))) or (None, None)
     return Vehicle(
         wheelbase=_one(desk, written.wheelbase, "wheelbase"),
         track=desk.maybe(written.track, LENGTH, "vehicle.track", (*_PATH, "track")),
@@ -48,7 +48,8 @@ def vehicle(desk: Desk, document: Document) -> Vehicle | None:
         raised_axle=_raised_axle(desk, written),
         pack_weighed=_pack_weighed(desk, written),
         category=written.category,
-        inertia=None if inertia is None else inertia_of(desk, inertia, (*_PATH, "inertia")),
+        inertia=inertia,
+        inertia_half=off,
         rule_cards=_rule_cards(desk, written),
         held_by=_held_by(desk, written, document),
         steered=written.steered,

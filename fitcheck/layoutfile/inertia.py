@@ -11,18 +11,32 @@ from fitcheck.units import INERTIA, Written, inside
 Matrix = tuple[tuple[float, float, float], ...]
 
 
-def inertia_of(desk: Desk, written: Sequence[Written | list[Written]], path: Path) -> Matrix | None:
-    """The tensor in kg m2; None, with the problem noted, where it is none of a real body."""
-    rows = [
-        [_number(desk, entry) for entry in row]
-        if isinstance(row, list)
-        else [_number(desk, row) if k == number else 0.0 for k in range(3)]
-        for number, row in enumerate(written)
-    ]
+def inertia_of(
+    desk: Desk, written: Sequence[Written | list[Written]], path: Path
+) -> tuple[Matrix, Matrix | None] | None:
+    """The tensor in kg m2 and how far each entry may be off (None: no entry states a tolerance); None, with the problem
+    noted, where it is none of a real body.
+    """
+    rows, halves = (
+        [
+            [read(desk, entry) for entry in row]
+            if isinstance(row, list)
+            else [read(desk, row) if k == number else 0.0 for k in range(3)]
+            for number, row in enumerate(written)
+        ]
+        for read in (_number, _half)
+    )
     wrong = _without_unit(desk, written) or _problem(written, rows)
     if wrong is not None:
         desk.problem(desk.value_at(path), *wrong)
         return None
+    if not any(half for row in halves for half in row):
+        return _matrix(rows), None
+    # The two of a product of inertia are one value, however each of them is written.
+    return _matrix(rows), _matrix([[max(halves[i][j], halves[j][i]) for j in range(3)] for i in range(3)])
+
+
+def _matrix(rows: list[list[float]]) -> Matrix:
     return tuple((row[0], row[1], row[2]) for row in rows)
 
 
@@ -38,6 +52,10 @@ def _without_unit(desk: Desk, written: Sequence[Written | list[Written]]) -> tup
 
 def _number(desk: Desk, written: Written) -> float:
     return inside(written, INERTIA, desk.units).nominal
+
+
+def _half(desk: Desk, written: Written) -> float:
+    return max(inside(written, INERTIA, desk.units).widths or (0.0, 0.0))
 
 
 def _problem(written: Sequence[Written | list[Written]], rows: list[list[float]]) -> tuple[str, str] | None:

@@ -29,10 +29,25 @@ class TubeSection(Section):
     along: Along
 
 
+class DrawingSection(Section):
+    """An outline with its holes from a DXF drawing; the drawing's x and y are the outline's two axes."""
+
+    dxf: Annotated[Text, Field(description="path from the layout file's folder", examples=["plate.dxf"])]
+    layer: Annotated[Text, Field(description="where its lines are, if on several layers", examples=["CUT"])] | None = None
+    unit: Annotated[Text, Field(description="unit of a drawing that states none, such as mm or in")] | None = None
+
+
+Outline = Annotated[
+    Annotated[list[Point2], Field(min_length=3), Tag(LIST)] | Annotated[DrawingSection, Tag(MAPPING)],
+    by_form(LIST, MAPPING),
+    Field(description="corners in order, or a DXF drawing", examples=[{"dxf": "plate.dxf", "layer": "CUT"}]),
+]
+
+
 class PrismSection(Section):
     """A flat outline with holes, drawn out along one axis. Points are [y, z], [x, z], [x, y] for along x, y, z."""
 
-    outline: Annotated[list[Point2], Field(min_length=3)]
+    outline: Outline
     holes: list[Annotated[list[Point2], Field(min_length=3)]] = Field(default_factory=list)
     height: Size
     along: Along
@@ -63,7 +78,7 @@ class FileScaleSection(Section):
 
 
 class MeshSection(Section):
-    """A mesh file: STL, OBJ, PLY, OFF, 3MF or GLB."""
+    """A mesh file: STL, OBJ, PLY, OFF, 3MF or GLB; STEP with the extra `step`."""
 
     file: Annotated[Text, Field(description="path from the layout file's folder")]
     unit: Annotated[Text, Field(description="unit of the numbers in the file, such as mm or in")] | None = None

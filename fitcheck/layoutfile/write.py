@@ -1,38 +1,42 @@
 """Write values back into the text of a layout file: only the values change, comments, order and layout stay.
 
 A value is edited at the place where it is written. What several parts share (a shape, `like`, an alias) stands in one
-place; a part that shall differ from what is read there gets a shape of its own.
+place; a part that shall differ from what is read there gets a shape of its own, or the alias is written out.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from fitcheck.errors import LayoutErrors, Mark, Problem
 from fitcheck.layoutfile.tree import Branch, Item, Row, Scalar
+from fitcheck.layoutfile.write_aliases import without_aliases
 from fitcheck.layoutfile.write_shapes import Edit, OwnShapes
 from fitcheck.layoutfile.yamltext import parse
 from fitcheck.model.layout import Layout
 from fitcheck.model.quantity import Quantity
 
 _MM = ("", "mm")
+_ANCHOR = re.compile(r"&\S+\s+")
 
 
 def rewritten(text: str, layout: Layout, new: Mapping[str, Quantity]) -> str:
     """The layout's text with new lengths: value name -> the value as it shall stand, in mm.
 
-    A part that shares its shape with one that is to stay, or to become something else, gets a shape of its own. Raises
-    LayoutErrors where that is not possible, as where a number is shared by an alias.
+    A part that shares its shape with one that is to stay, or to become something else, gets a shape of its own; an
+    alias between them is written out, and the anchor stays. Raises LayoutErrors where that is not possible.
     """
     root, problems = parse(text, layout.file)
     if root is None:
         raise LayoutErrors(problems)
+    text, root, layout = without_aliases(text, root, layout, new)
     bare_mm = _bare_mm(root)
     by_mark, edits = _settled(text, root, layout, new, bare_mm=bare_mm)
     wanted = set(by_mark)
     for item in _items(root):
         if item.at in wanted and not (isinstance(item, Branch) and "value" not in item.entries):
-            edits += _edits(item, by_mark[item.at], bare_mm=bare_mm)
+            edits += _edits(text, item, by_mark[item.at], bare_mm=bare_mm)
             wanted.discard(item.at)
     for edit in sorted(edits, key=lambda each: each.start, reverse=True):
         text = text[: edit.start] + edit.text + text[edit.end :]
@@ -103,21 +107,27 @@ def _items(item: Item) -> Iterator[Item]:
             yield from _items(value)
 
 
-def _edits(item: Item, value: Quantity, *, bare_mm: bool) -> Iterator[Edit]:
+def _edits(source: str, item: Item, value: Quantity, *, bare_mm: bool) -> Iterator[Edit]:
     if isinstance(item, Scalar):
-        yield Edit(start=item.starts, end=item.ends, text=value_text(value, bare_mm=bare_mm))
+        yield Edit(start=_after_anchor(source, item), end=item.ends, text=value_text(value, bare_mm=bare_mm))
         return
     if not isinstance(item, Branch):
         return
     number = item.entries["value"][1]
     if isinstance(number, Scalar):
         in_full = _in_full(item, value, bare_mm=bare_mm)
-        yield Edit(start=number.starts, end=number.ends, text=in_full)
+        yield Edit(start=_after_anchor(source, number), end=number.ends, text=in_full)
         for key in ("tolerance", "unit"):
             held = item.entries.get(key)
             if held is not None and isinstance(held[1], Scalar):
                 told = _tolerance(value) if key == "tolerance" else "mm"
-                yield Edit(start=held[1].starts, end=held[1].ends, text=told)
+                yield Edit(start=_after_anchor(source, held[1]), end=held[1].ends, text=told)
+
+
+def _after_anchor(source: str, scalar: Scalar) -> int:
+    """Where a scalar itself begins: an anchor before it stays, because aliases stand for it."""
+    anchor = _ANCHOR.match(source, scalar.starts, scalar.ends)
+    return scalar.starts if anchor is None else anchor.end()
 
 
 def _in_full(item: Branch, value: Quantity, *, bare_mm: bool) -> str:

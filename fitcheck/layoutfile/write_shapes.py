@@ -6,7 +6,7 @@ with its own sizes. The place that was shared keeps what it says to the others.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from fitcheck.errors import Mark
@@ -40,7 +40,7 @@ class OwnShapes:
     _says: dict[str, str | None] = field(default_factory=dict)
 
     def settle(self) -> bool:
-        """Fill `edits`; False where the size is shared by something else than `like` and `shapes`: an alias, say."""
+        """Fill `edits`; False where the size is shared by something else than `like` and `shapes`."""
         homes = [part for part in self.wishes if self.is_home(part)]
         if len(homes) > 1:
             return False
@@ -104,15 +104,35 @@ class OwnShapes:
 
     def _text(self, item: Item, wish: str | None) -> str:
         """An item in one line, the shared size as wished."""
-        is_number = not isinstance(item, Branch) or "value" in item.entries
-        if item.at == self.shared_at and is_number and not isinstance(item, Row) and wish is not None:
-            return wish
-        if isinstance(item, Row):
-            return f"[{', '.join(self._text(each, wish) for each in item.items)}]"
-        if isinstance(item, Branch):
-            entries = (f"{key}: {self._text(value, wish)}" for key, (_, value) in item.entries.items())
-            return "{" + ", ".join(entries) + "}"
-        if item.plain and not any(mark in item.text for mark in _FLOW_MARKS):
-            return item.text
-        doubled = item.text.replace("'", "''")
-        return f"'{doubled}'"
+
+        def stands_for(each: Item) -> str | None:
+            is_number = not isinstance(each, Branch) or "value" in each.entries
+            return wish if each.at == self.shared_at and is_number and not isinstance(each, Row) else None
+
+        return in_one_line(item, stands_for)
+
+
+def in_one_line(item: Item, stands_for: Callable[[Item], str | None] = lambda _: None) -> str:
+    """An item as text between brackets; `stands_for` may give another text for some of what it holds."""
+    other = stands_for(item)
+    if other is not None:
+        return other
+    if isinstance(item, Row):
+        return f"[{', '.join(in_one_line(each, stands_for) for each in item.items)}]"
+    if isinstance(item, Branch):
+        entries = (f"{_quoted(key)}: {in_one_line(value, stands_for)}" for key, (_, value) in item.entries.items())
+        return "{" + ", ".join(entries) + "}"
+    return (
+        item.text
+        if item.plain and not any(mark in item.text for mark in _FLOW_MARKS)
+        else _quoted(item.text, always=True)
+    )
+
+
+def _quoted(text: str, *, always: bool = False) -> str:
+    """A text in quotes, always or where it would mean something else between brackets."""
+    plain = text.replace(" ", "").replace("_", "").replace("-", "")
+    if not always and plain.isalnum():
+        return text
+    doubled = text.replace("'", "''")
+    return f"'{doubled}'"

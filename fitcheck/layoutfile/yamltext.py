@@ -23,7 +23,7 @@ DEEPEST = 40
 MOST_COPIES = 2_000
 """Items that aliases may stand for in total, so that a few lines cannot unfold into millions (or into great depth)."""
 
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 # What YAML calls printable; everything else is refused with its place.
 _CONTROL = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
@@ -70,7 +70,7 @@ def parse(text: str, file: str) -> tuple[Item | None, list[Problem]]:
         return None, [Problem(_mark_at(text, found.start(), file), what, "save the layout as plain UTF-8 text")]
     grower = _Grower(text, file)
     try:
-        grower.grow(yaml.parse(text, Loader=_LOADER))
+        grower.grow(yaml.parse(text, Loader=LOADER))
     except TooMuch as stop:
         return None, [*grower.problems, stop.problem]
     except yaml.MarkedYAMLError as error:

@@ -83,7 +83,8 @@ class Part:
     `placings` holds one Placing an axis, in axis order; for a mesh placed by `file_origin` it is empty and
     `file_origin` holds the three coordinates of the file's own origin. `grows` maps an axis of the shape to a share
     (0.02 for 2 %). `mass` in kg, `centre_of_mass` in mm in the case axes from the low corner of the *unturned* shape's
-    bounding box, `inertia` in kg m2 about the centre of mass in the shape's own axes (tensor, off-diagonal -sum m x y).
+    bounding box, `inertia` in kg m2 about the centre of mass in the shape's own axes (tensor, off-diagonal -sum m x y);
+    `inertia_half` is how far each of its entries may be off, None where no entry states a tolerance.
     """
 
     name: str
@@ -97,6 +98,7 @@ class Part:
     material: str | None = None
     centre_of_mass: Triple | None = None
     inertia: tuple[tuple[float, float, float], ...] | None = None
+    inertia_half: tuple[tuple[float, float, float], ...] | None = None
     hull_allowed: bool = False
     grows: tuple[tuple[int, Quantity], ...] = ()
     potential: str | None = None

@@ -143,7 +143,8 @@ class Vehicle:
     ground. `weighed` and `weighed_after` map "front", "rear" (and "left", "right" beside them), or "front left" ...,
     to kg; `limits` maps "front", "rear", "gross". `case_low` is the case datum in vehicle axes. `springs` maps
     "front"/"rear" to N/mm per axle. `steered` is the steered axle, None where not stated. `inertia` is about the
-    vehicle's own centre of gravity, in kg m2.
+    vehicle's own centre of gravity, in kg m2; `inertia_half` is how far each entry may be off, None where none states
+    it.
     Places and inertia are as written: in the axes that `frame` names, "rearward-right-up" being the vehicle's own."""
 
     wheelbase: Quantity
@@ -162,6 +163,7 @@ class Vehicle:
     pack_weighed: tuple[tuple[str, Quantity], ...] = ()
     category: str | None = None
     inertia: tuple[tuple[float, float, float], ...] | None = None
+    inertia_half: tuple[tuple[float, float, float], ...] | None = None
     rule_cards: tuple[str, ...] = ()
     held_by: tuple[tuple[str, int], ...] = ()
     steered: str | None = None

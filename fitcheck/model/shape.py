@@ -54,6 +54,14 @@ class Tube:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """The drawing that an outline comes from, as written, and what was noticed about it in plain sentences."""
+
+    written: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Prism:
     """A flat outline with holes, drawn out along one axis.
 
@@ -70,6 +78,7 @@ class Prism:
     along: int
     surface_tolerance: float = 0.0
     edge_tolerance: float = 0.0
+    drawn: Drawn | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,6 +171,13 @@ def _changed(node: Node, change: Callable[[Quantity], Quantity]) -> Node:
         held = {field.name: _changed(getattr(node, field.name), change) for field in fields(node)}
         return replace(node, **held)
     return node
+
+
+def drawings_of(shape: Shape) -> list[Drawn]:
+    """The drawings that outlines in a shape come from, those of a group's members too."""
+    if isinstance(shape, Group):
+        return [drawn for member in shape.members for drawn in drawings_of(member.shape)]
+    return [shape.drawn] if isinstance(shape, Prism) and shape.drawn is not None else []
 
 
 def meshes_of(shape: Shape) -> list[Mesh]:

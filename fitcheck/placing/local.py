@@ -116,7 +116,7 @@ def pieces_of(shape: Shape, meshes: MeshSource, extra: Extra, name: str) -> tupl
                 Local(
                     label="",
                     centre=ORIGIN,
-                    solid=MeshSolid(model=model, vertices=model.vertices, tolerance=shape.tolerance),
+                    solid=MeshSolid(model=model, vertices=model.vertices, tolerance=shape.tolerance + model.off_mm),
                 ),
             )
         case Group(members=members):

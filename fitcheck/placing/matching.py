@@ -6,12 +6,15 @@ import math
 
 from fitcheck.findings import Point
 from fitcheck.placing.contacts import Excuse
-from fitcheck.placing.local import BarSolid, MeshSolid
+from fitcheck.placing.local import BarSolid, MeshSolid, PrismSolid
 from fitcheck.placing.many import ManyPair
 from fitcheck.placing.oblique import ObliquePair
 from fitcheck.placing.pair import PiecePair
 from fitcheck.placing.placed import Placed, square_boxes
 from fitcheck.placing.square import SquarePair
+
+MOST_CORNERS = 1000
+"""Outlines with more are drawings with rounded corners or many holes."""
 
 
 def match(a: Placed, b: Placed, excused: tuple[Excuse, Excuse], i: int, j: int) -> PiecePair | None:
@@ -24,6 +27,7 @@ def match(a: Placed, b: Placed, excused: tuple[Excuse, Excuse], i: int, j: int) 
     boxes_a, boxes_b = square_boxes(a), square_boxes(b)
     if whole and boxes_a is not None and boxes_b is not None:
         return ManyPair(tuple(SquarePair(one, other) for one in boxes_a for other in boxes_b))
+    whole = whole and not _has_many_corners(a) and not _has_many_corners(b)
     if whole and a.is_convex and b.is_convex:
         return ObliquePair(a, b)
     if whole and _clear_of_bores(a, b):
@@ -31,6 +35,11 @@ def match(a: Placed, b: Placed, excused: tuple[Excuse, Excuse], i: int, j: int) 
     from fitcheck.placing.faceted import faceted_pair  # mesh libraries only where a mesh or a bore is met
 
     return faceted_pair(a, b, regions_a, regions_b)
+
+
+def _has_many_corners(piece: Placed) -> bool:
+    """Whether a prism would fall into so many convex parts that one search over triangles is quicker."""
+    return isinstance(piece.solid, PrismSolid) and sum(len(ring) for ring in piece.solid.rings) > MOST_CORNERS
 
 
 def _clear_of_bores(a: Placed, b: Placed) -> bool:

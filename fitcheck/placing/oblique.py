@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -39,15 +41,49 @@ class ObliquePair:
         """Whether both pieces are convex as a whole."""
         return len(self._parts) == 1
 
+    @cached_property
+    def _speeds(self) -> Array:
+        """How fast any point of the two goes with each value (N, P), for each pair of convex parts."""
+        first, second = convex_of(self.a, self.columns), convex_of(self.b, self.columns)
+        one, other = np.array([_speeds(piece) for piece in first]), np.array([_speeds(piece) for piece in second])
+        return np.asarray((one[:, None] + other[None]).reshape(len(self._parts), -1))
+
+    def _apart(self, below: Array, above: Array, shift: Shift) -> Array:
+        """How far the bounding boxes of the convex parts stand apart at their largest (N,); -inf where they meet."""
+        key = (below.tobytes(), above.tobytes())
+        if key not in self._known_bounds:
+            pieces = (convex_of(self.a, self.columns), convex_of(self.b, self.columns))
+            self._known_bounds[key] = [np.array([_bounds(each, below, above) for each in some]) for some in pieces]
+        one, other = self._known_bounds[key]
+        (low_a, high_a), (low_b, high_b) = one[:, None].transpose(2, 0, 1, 3), other[None].transpose(2, 0, 1, 3) + shift
+        gaps = np.maximum(low_b - high_a, low_a - high_b)
+        apart = np.where((gaps > 0.0).any(axis=2), np.linalg.norm(np.maximum(gaps, 0.0), axis=2), -np.inf)
+        return np.asarray(apart.ravel())
+
+    @cached_property
+    def _known_bounds(self) -> dict[tuple[bytes, bytes], list[Array]]:
+        return {}
+
+    def _nearest_first(self, bounds: Array, shift: Shift) -> Iterator[tuple[float, Piece, Piece]]:
+        """The pairs of convex parts, the second moved, in the order of their bounds."""
+        for number in np.argsort(bounds, kind="stable").tolist():
+            one, other = self._parts[number]
+            yield float(bounds[number]), one, moved(other, shift)
+
     def least(self, widths: Widths) -> float:
         below, above = self.columns.widths(widths)
-        return min(_box_bound(one, other, below, above) for one, other in self._parts)
+        return float(self._apart(below, above, STAY).min())
 
     def lowest(self, widths: Widths, shift: Shift = STAY) -> Lowest:
         below, above = self.columns.widths(widths)
-        found = [convex.lowest_along(one, moved(other, shift), below, above) for one, other in self._parts]
-        value, direction = min(found, key=lambda item: item[0])
-        return Lowest(value, direction if len(found) == 1 else None)
+        value, direction = math.inf, None
+        for bound, one, other in self._nearest_first(self._apart(below, above, shift), shift):
+            if bound >= value:
+                break
+            found = convex.lowest_along(one, other, below, above)
+            if found[0] < value:
+                value, direction = found
+        return Lowest(value, direction if self.is_single else None)
 
     def nominal(self) -> convex.Separation:
         """The nearest points at nominal."""
@@ -55,8 +91,15 @@ class ObliquePair:
 
     def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
         below, above = self.columns.widths(widths)
-        parts = [(one, moved(other, shift)) for one, other in self._parts]
-        found = [(convex.separation(one, other), one, other) for one, other in parts]
+        found: list[tuple[convex.Separation, Piece, Piece]] = []
+        nothing, at = np.zeros(len(below)), math.inf
+        # No value can bring two parts nearer than this, nor make more of what each does by itself.
+        bounds = np.maximum(self._apart(nothing, nothing, shift), 0.0) - self._speeds @ np.maximum(below, above)
+        for bound, first, second in self._nearest_first(bounds, shift):
+            if bound > at:
+                break  # nor can any part that follows be nearer, whatever the values
+            found.append((convex.separation(first, second), first, second))
+            at = min(at, found[-1][0].distance)
         nearest, one, other = min(found, key=lambda item: item[0].distance)
         names = self.columns.names
         falls = [
@@ -66,7 +109,7 @@ class ObliquePair:
         _, up = convex.effects(one, other, below, above)
         return Spread(
             value=nearest.distance,
-            low=min(nearest.distance, *(convex.lowest(one, other, below, above) for one, other in parts)),
+            low=min(nearest.distance, *(convex.lowest(first, second, below, above) for _, first, second in found)),
             # The nearest parts bound the distance from above; the others could only bring the bound down a little.
             high=max(nearest.distance, convex.highest(one, other, below, above)),
             falls=least_falls(falls),
@@ -74,6 +117,15 @@ class ObliquePair:
             points=(nearest.point_a, nearest.point_b),
             error=nearest.error,
         )
+
+
+def _speeds(piece: Piece) -> Array:
+    """How far any point of a piece goes per unit of each value, (P,)."""
+    if isinstance(piece, Round):
+        return np.asarray(
+            np.linalg.norm(piece.centre_moves, axis=1) + np.abs(piece.radius_moves) + np.abs(piece.half_length_moves)
+        )
+    return np.asarray(np.linalg.norm(piece.moves, axis=2).max(axis=0))
 
 
 def moved(piece: Piece, shift: Shift) -> Piece:
@@ -95,13 +147,6 @@ def moved(piece: Piece, shift: Shift) -> Piece:
     if box is not None:
         box = convex.BoxForm(box[0] + by, *box[1:])
     return Hull(points=piece.points + by, moves=piece.moves, box=box)
-
-
-def _box_bound(one: Piece, other: Piece, below: Array, above: Array) -> float:
-    """The distance of the two bounding boxes, each at its largest: never more than the true least distance."""
-    (low_a, high_a), (low_b, high_b) = _bounds(one, below, above), _bounds(other, below, above)
-    gaps = np.maximum(low_b - high_a, low_a - high_b)
-    return float(np.linalg.norm(np.maximum(gaps, 0.0))) if (gaps > 0).any() else float("-inf")
 
 
 def _bounds(piece: Piece, below: Array, above: Array) -> tuple[Array, Array]:

@@ -24,8 +24,12 @@ from fitcheck.result import Balance, LedgerRow, MassSummary, Result, Room
 
 def render(result: Result) -> str:
     """The result as one JSON object and a final newline. Written in ASCII, so that no terminal can spoil it."""
-    entry = _result(result).model_dump(mode="json", exclude_unset=True)
-    return json.dumps(entry, indent=2, allow_nan=False) + "\n"
+    return written(result_entry(result))
+
+
+def written(entry: ResultFile) -> str:
+    """A result file's text."""
+    return json.dumps(entry.model_dump(mode="json", exclude_unset=True), indent=2, allow_nan=False) + "\n"
 
 
 def result_schema() -> dict[str, Any]:
@@ -37,9 +41,10 @@ def result_schema() -> dict[str, Any]:
     }
 
 
-def _result(result: Result) -> ResultFile:
+def result_entry(result: Result, **more: Any) -> ResultFile:
+    """The result as the file holds it, with further sections of it."""
     # Sections that have nothing to say are not set at all, and so left out when written.
-    sections: dict[str, Any] = {}
+    sections: dict[str, Any] = dict(more)
     if result.balance is not None:
         sections["balance"] = _balance(result.balance)
     if result.room:
@@ -56,7 +61,7 @@ def _result(result: Result) -> ResultFile:
         verdict=result.verdict,
         not_covered=result.not_covered,
         taken_as_exact=len(result.taken_as_exact),
-        findings=tuple(_finding(finding) for finding in result.findings),
+        findings=tuple(finding_entry(finding) for finding in result.findings),
         verb=result.verb,
         judge_by="rss" if result.judge_by == "rss" else "worst case",
         guesses=tuple(guess.name for guess in result.guesses),
@@ -65,7 +70,8 @@ def _result(result: Result) -> ResultFile:
     )
 
 
-def _finding(finding: Finding) -> FindingEntry:
+def finding_entry(finding: Finding) -> FindingEntry:
+    """One finding as the file holds it."""
     band = finding.band
     extras: dict[str, Any] = {}
     if finding.volume_mm3 is not None:

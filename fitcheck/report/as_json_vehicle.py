@@ -34,7 +34,10 @@ def entry(vehicle: VehicleBalance) -> VehicleEntry:
         after=None if vehicle.after is None else _state(vehicle.after),
         change=None if vehicle.change is None else _change(vehicle.change),
         limits=tuple(_limit(test) for test in vehicle.limits),
-        further=tuple(FurtherEntry(at=more.at, kg=more.kg, bound_by=more.bound_by) for more in vehicle.further),
+        further=tuple(
+            FurtherEntry(at=more.at, kg=more.kg, bound_by=more.bound_by, room_kg=_maybe(more.room))
+            for more in vehicle.further
+        ),
         moments=tuple(_moment(row) for row in vehicle.moments),
         reconciled=tuple(
             ReconciledEntry(
@@ -117,6 +120,9 @@ def _change(change: VehicleChange) -> VehicleChangeEntry:
         front_share=_band(change.front_share),
         rear_share=_band(change.rear_share),
         stability_factor=_maybe(change.stability_factor),
+        inertia_kg_m2=change.inertia_kg_m2,
+        inertia_worst_kg_m2=change.inertia_worst,
+        inertia_rss_kg_m2=change.inertia_rss,
     )
 
 

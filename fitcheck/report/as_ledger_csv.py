@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import csv
-from io import StringIO
-
+from fitcheck.report import as_csv
+from fitcheck.report.table import Cell, Table
 from fitcheck.result import Balance, LedgerRow, MomentRow
 
 HEAD = (
@@ -14,47 +13,34 @@ HEAD = (
     "reason",
 )  # fmt: skip
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_Three = tuple[Cell, Cell, Cell]
+_UNKNOWN: _Three = (None, None, None)
 
 
 def render(balance: Balance) -> str:
-    """Comma separated, decimal points, a header row; empty where nothing is known. Halves are worst case.
+    """Comma separated, decimal points, a header row; empty where nothing is known. Halves are worst case."""
+    return as_csv.text(table(balance))
+
+
+def table(balance: Balance | None) -> Table:
+    """The ledger as rows; none without a balance.
 
     The moment is the part's own, about the front axle, also where the part is removed.
     """
-    text = StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(HEAD)
-    moments = {} if balance.vehicle is None else {row.part: row for row in balance.vehicle.moments}
-    for row in balance.ledger:
-        writer.writerow(_cells(row, moments.get(row.part)))
-    return text.getvalue()
+    moments = {row.part: row for row in (balance.vehicle.moments if balance and balance.vehicle else ())}
+    ledger = balance.ledger if balance else ()
+    rows = tuple(_cells(row, moments.get(row.part)) for row in ledger)
+    return Table(name="ledger", sheet="Ledger", head=HEAD, rows=rows)
 
 
-def _cells(row: LedgerRow, moment: MomentRow | None) -> list[str]:
-    mass = row.mass
-    weights = ("", "", "") if mass is None else tuple(_number(kg) for kg in (mass.nominal, mass.low, mass.high))
-    centre = ("",) * 3 if row.centre is None else tuple(_number(at) for at in row.centre)
-    halves = ("",) * 3 if row.centre is None else tuple(_number(half) for half in row.centre_band)
-    arm: tuple[str, ...] = ("",) * 3
-    turning = ("", "", "")
+def _cells(row: LedgerRow, moment: MomentRow | None) -> tuple[Cell, ...]:
+    mass, centre, halves, arm, turning = (_UNKNOWN,) * 5
+    if row.mass is not None:
+        mass = (row.mass.nominal, row.mass.low, row.mass.high)
+    if row.centre is not None:
+        centre, halves = row.centre, row.centre_band
     if moment is not None and moment.arm_mm is not None:
-        arm = tuple(_number(at) for at in moment.arm_mm)
+        arm = moment.arm_mm
     if moment is not None and moment.moment_kg_m is not None:
-        turning = (
-            _number(moment.moment_kg_m),
-            _number(moment.moment_half_kg_m),
-            _number(moment.moment_rss_kg_m),
-        )
-    return [
-        _plain(row.part), row.change, *weights, _plain(row.source), *centre, *halves, *arm, *turning, _plain(row.reason)
-    ]  # fmt: skip
-
-
-def _number(value: float) -> str:
-    return f"{round(value, 6) + 0.0:.12g}"
-
-
-def _plain(text: str) -> str:
-    """A spreadsheet runs what looks like a formula; a leading apostrophe makes it text."""
-    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+        turning = (moment.moment_kg_m, moment.moment_half_kg_m, moment.moment_rss_kg_m)
+    return (row.part, row.change, *mass, row.source, *centre, *halves, *arm, *turning, row.reason)

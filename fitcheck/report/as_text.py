@@ -14,7 +14,7 @@ from fitcheck.result import Result, Room
 
 _NAMES_SHOWN = 40
 
-_SENTENCE = {
+SENTENCE = {
     Verdict.FITS: "Everything that was checked fits, whatever the parts turn out to be within the stated tolerances.",
     Verdict.FITS_UNDER_CONCESSION: "It fits only because somebody signed for it: see what stands under concession.",
     Verdict.DOES_NOT_FIT: "As laid out it does not fit, even if every part came out at the kind end of its tolerance.",
@@ -36,8 +36,13 @@ _ON_WHEELS = {
 
 def render(result: Result, look: Look = PLAIN) -> str:
     """The whole report, lines of at most `look.width` characters (a single longer word excepted)."""
-    lines = _title(result, look)
-    lines += _verdict(result, look)
+    lines = [*title(result, look), *body(result, look), *cautions(look)]
+    return "\n".join(lines) + "\n"
+
+
+def body(result: Result, look: Look) -> list[str]:
+    """The lines between the title and the cautions, the verdict first."""
+    lines = _verdict(result, look)
     lines += text_findings.deciding(result, look)
     lines += _not_covered(result, look)
     lines += _rests_on(result, look)
@@ -50,39 +55,44 @@ def render(result: Result, look: Look = PLAIN) -> str:
         if result.balance.vehicle is not None:
             lines += text_vehicle.section(result.balance.vehicle, look, whole=result.verb == "balance")
     lines += _room(result.room, look)
-    lines += _notes(result, look)
-    lines += _cautions(look)
-    return "\n".join(lines) + "\n"
+    return lines + _notes(result, look)
 
 
 def verdict_line(result: Result, look: Look = PLAIN) -> str:
     """The verdict and the tally in one line, for those who want no more."""
-    return look.spell(f"{result.file}: {result.verdict.value} ({_tally(result)})")
+    return look.spell(f"{result.file}: {result.verdict.value} ({tally(result)})")
 
 
-def _tally(result: Result) -> str:
+def tally(result: Result) -> str:
+    """How many findings of each status: "2 not met, 14 met"."""
     counts = [(status, sum(one.status is status for one in result.findings)) for status in WORST_FIRST]
     return ", ".join(f"{number} {status.value}" for status, number in counts if number) or "no findings"
 
 
-def _title(result: Result, look: Look) -> list[str]:
-    title = look.spell(result.title or result.file)
+def title(result: Result, look: Look) -> list[str]:
+    """The layout's title, and which file it was."""
+    words = look.spell(result.title or result.file)
     return [
-        title,
-        "=" * len(title),
+        words,
+        "=" * len(words),
         *look.paragraph(f"{result.file}, fingerprint {result.sha256[:12]}, judged by {BASIS[result.judge_by]}"),
     ]
 
 
+def verdict_words(result: Result) -> str:
+    """The verdict; of a weighing, where nothing is fitted, what it means there."""
+    limited = result.balance is not None and result.balance.vehicle is not None and result.balance.vehicle.limits
+    words = (_ON_WHEELS if limited else _WEIGHED) if result.verb == "balance" else {}
+    return words.get(result.verdict, result.verdict.value)
+
+
 def _verdict(result: Result, look: Look) -> list[str]:
     weighing = result.verb == "balance"
-    limited = result.balance is not None and result.balance.vehicle is not None and result.balance.vehicle.limits
-    words = (_ON_WHEELS if limited else _WEIGHED) if weighing else {}
-    word = words.get(result.verdict, result.verdict.value)
+    word = verdict_words(result)
     lines = ["", f"VERDICT: {look.paint(word.upper(), '1')}"]
     if not weighing:
-        lines += look.paragraph(_SENTENCE[result.verdict], indent="  ")
-    lines += look.paragraph(f"Findings: {_tally(result)}.", indent="  ")
+        lines += look.paragraph(SENTENCE[result.verdict], indent="  ")
+    lines += look.paragraph(f"Findings: {tally(result)}.", indent="  ")
     unchecked = sum(finding.status is Status.NOT_CHECKED for finding in result.findings)
     if unchecked:
         lines += look.paragraph(
@@ -175,5 +185,6 @@ def _notes(result: Result, look: Look) -> list[str]:
     return look.heading("Notes") + _bullets(result.notes, look) if result.notes else []
 
 
-def _cautions(look: Look) -> list[str]:
+def cautions(look: Look) -> list[str]:
+    """What is always said to those who do the work."""
     return look.heading("Before anybody picks up a tool") + _bullets((*WORKSHOP, NOT_AN_APPROVAL), look)

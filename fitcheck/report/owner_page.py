@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fitcheck.findings import Band, Status
+from fitcheck.report.owner_page_changes import changes, joined, look_after, shortened, the
 from fitcheck.report.owner_page_units import Units
 from fitcheck.report.wording import counted
 from fitcheck.result import LimitTest, Result, VehicleBalance, VehicleState
@@ -14,18 +15,13 @@ from fitcheck.result import LimitTest, Result, VehicleBalance, VehicleState
 LISTED = 4
 """Parts named in each column; the ledger beside the page has them all."""
 
-LONGEST, LONGEST_NAME = 120, 30
-"""Characters of any one text, and of a part's name, on the page: it must stay one page."""
+LONGEST_NAME = 30
+"""Characters of a part's name on the page: it must stay one page."""
 
 ISOLATE, END_ISOLATE = "\u2068", "\u2069"
 """What stands between them keeps its own direction of writing; nothing is drawn for them."""
 
 NOT_AN_APPROVAL = "at or below the cited figure; not an approval"
-
-LEGEND = (
-    "Thin grey bar: before. Thick bar: after, its whiskers how far it may be off. Upright line: the limit. A bar that "
-    f"ends before the line is {NOT_AN_APPROVAL}."
-)
 
 _UNMET = {
     "ground clearance": "Too little stays free under the vehicle.",
@@ -69,6 +65,7 @@ class OwnerPage:
     came: tuple[str, ...]
     kept: tuple[str, ...]
     bars: tuple[Bar, ...]
+    legend: str
     changes: tuple[str, ...]
     look_after: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -87,21 +84,30 @@ def owner_page(result: Result, *, also_imperial: bool = False) -> OwnerPage | No
     columns = {change: tuple(_parts(vehicle, change, units)) for change in ("removed", "new", "retained")}
     return OwnerPage(
         title="What the new battery does to the vehicle",
-        subject=_short(result.title or result.file),
+        subject=shortened(result.title or result.file),
         headline=headline,
         mood=mood,
         out=columns["removed"],
         came=columns["new"],
         kept=columns["retained"],
         bars=tuple(_bars(vehicle, units)),
-        changes=tuple(_changes(vehicle, units)),
-        look_after=tuple(_look_after(vehicle)),
+        legend=_legend(vehicle),
+        changes=tuple(changes(vehicle, result.findings, units)),
+        look_after=tuple(look_after(vehicle, units)),
         cautions=(*_on_the_lift(vehicle, units), *CAUTIONS),
         sure=tuple(_sure(result, vehicle, units)),
-        origin=f"Worked out by fitcheck from {_short(result.file)}, fingerprint {result.sha256[:12]}. The outline is "
-        "no picture of the vehicle; only axles, case and balance point stand where they are. This page approves "
+        origin=f"Worked out by fitcheck from {shortened(result.file)}, fingerprint {result.sha256[:12]}. The outline "
+        "is no picture of the vehicle; only axles, case and balance point stand where they are. This page approves "
         "nothing: the maker, the law and the inspector come first.",
         vehicle=vehicle,
+    )
+
+
+def _legend(vehicle: VehicleBalance) -> str:
+    after = "after" if vehicle.laden is None else "after, with the stated load aboard"
+    return (
+        f"Thin grey bar: before. Thick bar: {after}, its whiskers how far it may be off. Upright line: the limit. A "
+        f"bar that ends before the line is {NOT_AN_APPROVAL}."
     )
 
 
@@ -116,21 +122,16 @@ def _headline(result: Result, vehicle: VehicleBalance, units: Units) -> tuple[st
         return f"{' '.join(told)} Have it sorted out before the work goes on.", "bad"
     open_ones = [test.of for test in vehicle.limits if test.status is not Status.MET]
     if open_ones or vehicle.after is None:
-        about = _joined([_the(name) for name in open_ones]) or "the vehicle"
+        about = joined([the(name) for name in open_ones]) or "the vehicle"
         return f"It cannot be told yet how {about} will come out: too little is known, or not closely enough.", "open"
     if not vehicle.limits:
         return "No figures from the rating plate were given, so nothing can be said about them.", "open"
-    names = _joined([_the(test.of) for test in vehicle.limits])
+    names = joined([the(test.of) for test in vehicle.limits])
     verb = "stays" if len(vehicle.limits) == 1 else "stay"
     # Whoever reads no further must not take an empty vehicle's figures for a loaded one's.
     if vehicle.weighed_as == "kerb" and vehicle.laden is None:
         return f"Weighed empty, {names} {verb} {NOT_AN_APPROVAL}. Loaded, it is not known.", "good"
     return f"{names[0].upper()}{names[1:]} {verb} {NOT_AN_APPROVAL}.", "good"
-
-
-def _short(text: str, longest: int = LONGEST) -> str:
-    """One page has no room for a list of a hundred parts; report.txt and ledger.csv beside it have."""
-    return text if len(text) <= longest else f"{text[:longest].rstrip()} …"
 
 
 def _apart(name: str) -> str:
@@ -141,23 +142,15 @@ def _apart(name: str) -> str:
 
 def _over(test: LimitTest, units: Units) -> str:
     if test.after is None or test.after.value <= test.limit_kg:
-        return f"{_the(test.of)} was weighed above its limit"
-    return f"{_the(test.of)} would carry {units.mass(test.after.value - test.limit_kg, 1)} more than its limit"
-
-
-def _the(name: str) -> str:
-    return "the whole vehicle" if name == "gross mass" else f"the {name}"
-
-
-def _joined(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+        return f"{the(test.of)} was weighed above its limit"
+    return f"{the(test.of)} would carry {units.mass(test.after.value - test.limit_kg, 1)} more than its limit"
 
 
 def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
     rows = [row for row in vehicle.moments if row.change == change]
     for row in rows[:LISTED]:
         mass = "mass not known" if row.mass_kg is None else units.mass(row.mass_kg, 1)
-        yield f"{_apart(_short(row.part, LONGEST_NAME))}: {mass}"
+        yield f"{_apart(shortened(row.part, LONGEST_NAME))}: {mass}"
     if len(rows) > LISTED:
         yield f"and {counted(len(rows) - LISTED, 'more', 'more')}, see ledger.csv"
     known = [row.mass_kg for row in rows if row.mass_kg is not None]
@@ -168,6 +161,7 @@ def _parts(vehicle: VehicleBalance, change: str, units: Units) -> Iterable[str]:
 def _bars(vehicle: VehicleBalance, units: Units) -> Iterable[Bar]:
     tests = {test.of: test for test in vehicle.limits}
     before, after = _loads(vehicle.before), _loads(vehicle.laden or vehicle.after)
+    unladen = _loads(vehicle.after) if vehicle.laden is not None else {}
     for name in ("front axle", "rear axle", "gross mass"):
         test = tests.get(name)
         # The whole mass may be known where the axles are not: then only its limit tells it.
@@ -175,14 +169,14 @@ def _bars(vehicle: VehicleBalance, units: Units) -> Iterable[Bar]:
         was = before[name].value if name in before else None
         limit = None if test is None else test.limit_kg
         yield Bar(
-            name=_the(name)[4:],
+            name=the(name)[4:],
             before=was,
             after=None if now is None else now.value,
             low=0.0 if now is None else now.low,
             high=0.0 if now is None else now.high,
             limit=limit,
             is_over=test is not None and test.status is Status.NOT_MET,
-            figures=_figures(was, None if now is None else now.value, limit, units),
+            figures=_figures(was, None if now is None else now.value, unladen.get(name), limit, units),
             margin=_margin(test, units),
         )
 
@@ -191,12 +185,14 @@ def _loads(state: VehicleState | None) -> dict[str, Band]:
     return {} if state is None else {"front axle": state.front, "rear axle": state.rear, "gross mass": state.total}
 
 
-def _figures(before: float | None, after: float | None, limit: float | None, units: Units) -> str:
-    told = [
-        f"before {'not known' if before is None else units.mass(before)}",
-        f"after {'not known' if after is None else units.mass(after)}",
-        f"limit {'not given' if limit is None else units.mass(limit)}",
-    ]
+def _figures(before: float | None, after: float | None, unladen: Band | None, limit: float | None, units: Units) -> str:
+    """Before, after and limit; with a load aboard also what it comes to."""
+    told = [f"before {'not known' if before is None else units.mass(before)}"]
+    if unladen is not None:
+        told.append(f"after {units.mass(unladen.value)}")
+    named = "after" if unladen is None else "loaded"
+    told.append(f"{named} {'not known' if after is None else units.mass(after)}")
+    told.append(f"limit {'not given' if limit is None else units.mass(limit)}")
     return " → ".join(told)
 
 
@@ -210,98 +206,6 @@ def _margin(test: LimitTest | None, units: Units) -> str:
     spare = test.limit_kg - test.after.value
     words = f"{units.mass_down(spare)} left" if spare >= 0.0 else f"{units.mass(-spare, 1)} over"
     return f"{words}, but too close to call" if test.status is Status.CANNOT_TELL else words
-
-
-def _changes(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
-    change = vehicle.change
-    if change is None:
-        yield "How the vehicle changes cannot be told yet:"
-        yield from (_short(f"{reason[0].upper()}{reason[1:]}.") for reason in vehicle.unknown)
-        return
-    yield f"The vehicle is {units.heavier(change.total.value)}."
-    yield f"The front axle is {units.heavier(change.front.value)}, the rear axle is {units.heavier(change.rear.value)}."
-    for test in vehicle.limits:
-        if test.before is not None and test.before.value > test.limit_kg:
-            yield f"Before the change {_the(test.of)} was above its limit already."
-    x, y, z = change.cg
-    moves = [
-        units.moved(x.value, "toward the rear", "toward the front"),
-        units.moved(y.value, "to the right", "to the left"),
-        "" if z is None else units.moved(z.value, "up", "down"),
-    ]
-    told = _joined([move for move in moves if move])
-    yield f"Its balance point (centre of gravity) moves {told}." if told else "Its balance point stays where it was."
-    yield from _loaded(vehicle, units)
-    yield from _firmness(vehicle)
-    sinking = [
-        f"{'sinks' if drop.value >= 0.0 else 'rises'} by {units.length(abs(drop.value))} at the {axle} axle"
-        for axle, drop in vehicle.spring_drop_mm
-    ]
-    if sinking:
-        yield f"On its springs it {_joined(sinking)}."
-
-
-def _loaded(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
-    """Where the stated load puts the balance point, from where it is after the change without it."""
-    if vehicle.laden is None or vehicle.after is None:
-        return
-    x, y, z = vehicle.after.cg
-    to_x, to_y, to_z = vehicle.laden.cg
-    moves = [
-        units.moved(to_x.value - x.value, "toward the rear", "toward the front"),
-        units.moved(to_y.value - y.value, "to the right", "to the left"),
-        "" if z is None or to_z is None else units.moved(to_z.value - z.value, "up", "down"),
-    ]
-    told = _joined([move for move in moves if move])
-    if told:
-        yield f"With the stated load aboard the balance point goes on {told}."
-
-
-def _firmness(vehicle: VehicleBalance) -> Iterable[str]:
-    """How firmly it stands, without the word factor alone."""
-    before, after = vehicle.before, vehicle.after
-    if before is None or after is None:
-        return
-    old, new = before.stability_factor, after.stability_factor
-    if old is None or new is None:
-        yield "How firmly it stands against tipping cannot be told: height of the balance point or track is not given."
-        return
-    way = "as firmly as before"
-    if abs(new.value - old.value) >= 0.0005:
-        way = "a little less firmly than before" if new.value < old.value else "a little more firmly than before"
-    yield (
-        f"Against tipping sideways it stands {way}: half its track is {new.value:.3f} of the height of its balance "
-        f"point, {old.value:.3f} before." + (" Both without the stated load." if vehicle.laden is not None else "")
-    )
-    yield from _firmness_loaded(vehicle, new.value)
-
-
-def _firmness_loaded(vehicle: VehicleBalance, unloaded: float) -> Iterable[str]:
-    loaded = None if vehicle.laden is None else vehicle.laden.stability_factor
-    if vehicle.laden is None:
-        return
-    if loaded is None:
-        yield "How firmly it stands with the stated load aboard cannot be told."
-        return
-    way = "as firmly as without it"
-    if abs(loaded.value - unloaded) >= 0.0005:
-        way = "less firmly than without it" if loaded.value < unloaded else "more firmly than without it"
-    yield f"With the stated load aboard it stands {way}: half its track is {loaded.value:.3f} of that height."
-
-
-def _look_after(vehicle: VehicleBalance) -> Iterable[str]:
-    yield "Have both axles weighed when the work is done, and keep the slips with this page."
-    change, before, after = vehicle.change, vehicle.before, vehicle.after
-    if change is None or before is None or after is None:
-        return
-    # From about one part in fifty a driver may notice, and lamps and pressures were set for another load.
-    if max(abs(change.front.value) / before.front.value, abs(change.rear.value) / before.rear.value) >= 0.02:
-        yield "Have tyre pressures, headlamps and brakes set for the new axle loads."
-    old, new = (state.front_share if vehicle.steered == "front" else state.rear_share for state in (before, after))
-    yield (
-        f"The steered axle carries {100.0 * new.value:.0f} % of the mass, {100.0 * old.value:.0f} % before"
-        + (": the steering may feel lighter." if new.value < old.value - 0.005 else ".")
-    )
 
 
 def _on_the_lift(vehicle: VehicleBalance, units: Units) -> Iterable[str]:
@@ -322,7 +226,8 @@ def _sure(result: Result, vehicle: VehicleBalance, units: Units) -> Iterable[str
         )
     number = len(result.taken_as_exact)
     if number:
-        yield f"{counted(number, 'value')} came without any word on accuracy; if one is off, these figures are too."
+        which = "it" if number == 1 else "one"
+        yield f"{counted(number, 'value')} came without any word on accuracy; if {which} is off, these figures are too."
     if result.guesses:
         yield f"{counted(len(result.guesses), 'value')} {'is' if len(result.guesses) == 1 else 'are'} a guess."
     if vehicle.before is not None and vehicle.before.left is None:

@@ -199,40 +199,79 @@ class _View:
 
 
 def _axle_words(vehicle: VehicleBalance, view: _View, ground: float) -> Iterable[Words]:
-    """Under each wheel what it carries, before and after."""
-    before, after = vehicle.before, vehicle.laden or vehicle.after
+    """Under each wheel what it carries: before, after, and with the load aboard."""
+    states = [vehicle.before, vehicle.after, *([] if vehicle.laden is None else [vehicle.laden])]
     for x, key in ((0.0, "front"), (vehicle.wheelbase_mm, "rear")):
-        loads = [None if state is None else getattr(state, key).value for state in (before, after)]
+        loads = [None if state is None else getattr(state, key).value for state in states]
         told = " → ".join("?" if load is None else plain(load, 0) for load in loads)
         yield Words(at=(view.x(x), ground + 4.0), text=f"{told} kg", anchor="middle")
 
 
 def _shift(vehicle: VehicleBalance, view: _View, *, axis: int, level: float, up: float) -> tuple[list[Item], list[str]]:
-    """Old and new balance point and the arrow between them. Where a height is not known, `level` stands for it."""
-    before, after = vehicle.before, vehicle.after
-    if before is None:
+    """The balance point before, after and with the load aboard, arrows between them, and what they are. Where a height
+    is not known, `level` stands for it.
+    """
+    if vehicle.before is None:
         return [], ["Where the balance point is cannot be told."]
-    old = _on_paper(before, view, axis, level, up)
-    if after is None or vehicle.change is None:
-        return _mark(old, old=True), ["○ before; where the balance point goes cannot be told."]
-    moved = [vehicle.change.cg[0].value, 0.0]
-    across = vehicle.change.cg[axis]
-    if across is not None:
-        moved[1] = across.value
-    length = math.hypot(*(0.0 if band is None else band.value for band in vehicle.change.cg)) * view.scale
-    said = [] if across is not None else ["Its height is not known: it is drawn at any height."]
-    if across is not None and vehicle.laden is not None:
-        said = ["Both without the stated load."]
-    if math.hypot(*moved) < 0.05:
-        return _mark(old, old=True), ["○ The balance point stays.", *said]
+    old = _on_paper(vehicle.before, view, axis, level, up)
+    if vehicle.after is None or vehicle.change is None:
+        return _mark(old, "before"), ["○ before; where the balance point goes cannot be told."]
+    shifts = _shifts(vehicle)
+    known = vehicle.before.cg[axis] is not None
+    height = "" if known else "; its height is not known"
+    if all(math.hypot(*shift) < 0.05 for shift in shifts):
+        return _mark(old, "before"), [f"○ The balance point stays{height}."]
     # One factor for both pictures, so that they can be laid on each other.
-    factor = 1 if length >= LEAST_ARROW else next((f for f in _FACTORS if length * f >= LEAST_ARROW), _FACTORS[-1])
-    new = (old[0] + moved[0] * view.scale * factor, old[1] - moved[1] * view.scale * factor)
+    factor = _factor(vehicle, view, shifts)
+    points = [(old[0] + shift[0] * view.scale * factor, old[1] - shift[axis] * view.scale * factor) for shift in shifts]
     drawn = "drawn to scale" if factor == 1 else f"shift drawn {factor} times as long"
-    return [*_mark(old, old=True), *_arrow(old, new), *_mark(new, old=False)], [
-        f"Balance point ○ before, ● after; {drawn}.",
-        *said,
-    ]
+    items, start = _mark(old, "before"), old
+    for point, name in zip(points, ("after", "loaded"), strict=False):
+        items += [*_arrow(start, point), *_mark(point, name)]
+        start = point
+    if vehicle.laden is None:
+        unknown = ["Its height is not known: it is drawn at any height."] if height else []
+        return items, [f"Balance point ○ before, ● after; {drawn}.", *unknown]
+    return items, ["Balance point ○ before, ● after, ◆ with the stated load;", f"{drawn}{height}."]
+
+
+def _shifts(vehicle: VehicleBalance) -> list[tuple[float, float, float]]:
+    """From the balance point before to that after, and to that with the load aboard; an unknown way counts as none."""
+    before, found = vehicle.before, []
+    for state in (vehicle.after, vehicle.laden):
+        if before is not None and state is not None:
+            x, y, z = (
+                0.0 if new is None or old is None else new.value - old.value
+                for new, old in zip(state.cg, before.cg, strict=True)
+            )
+            found.append((x, y, z))
+    return found
+
+
+def _factor(vehicle: VehicleBalance, view: _View, shifts: Sequence[tuple[float, float, float]]) -> int:
+    """How many times as long shifts are drawn: until the shortest can be seen, as far as no mark leaves the vehicle."""
+    shortest = min((length for length in map(_length, shifts) if length >= 0.05), default=0.0) * view.scale
+    wanted = next((factor for factor in (1, *_FACTORS) if shortest * factor >= LEAST_ARROW), _FACTORS[-1])
+    fitting = [factor for factor in _FACTORS if factor <= wanted and _stays_inside(vehicle, shifts, factor)]
+    return max(fitting, default=1)
+
+
+def _length(shift: tuple[float, float, float]) -> float:
+    return math.hypot(*shift)
+
+
+def _stays_inside(vehicle: VehicleBalance, shifts: Sequence[tuple[float, float, float]], factor: int) -> bool:
+    """Whether every mark stays over the outline: a balance point below the road would frighten for nothing."""
+    if vehicle.before is None:
+        return True
+    base, half = vehicle.wheelbase_mm, 0.5 * (vehicle.track_mm or 0.6 * vehicle.wheelbase_mm)
+    x, y, z = (0.0 if band is None else band.value for band in vehicle.before.cg)
+    for along, across, up in shifts:
+        if not -0.25 * base <= x + factor * along <= 1.25 * base or abs(y + factor * across) > half:
+            return False
+        if vehicle.before.cg[2] is not None and not 0.06 * base <= z + factor * up <= 0.58 * base:
+            return False
+    return True
 
 
 def _on_paper(state: VehicleState, view: _View, axis: int, level: float, up: float) -> Point:
@@ -240,8 +279,12 @@ def _on_paper(state: VehicleState, view: _View, axis: int, level: float, up: flo
     return (view.x(state.cg[0].value), level if across is None else up - across.value * view.scale)
 
 
-def _mark(at: Point, *, old: bool) -> list[Item]:
-    return [Disc(centre=at, radius=1.2, line="ink", fill="paper" if old else "ink", width=0.4)]
+def _mark(at: Point, name: str) -> list[Item]:
+    """A ring before, a disc after, a diamond with the load aboard."""
+    if name == "loaded":
+        x, y, r = *at, 1.6
+        return [Shape(points=((x - r, y), (x, y - r), (x + r, y), (x, y + r)), line="ink", fill="ink", closed=True)]
+    return [Disc(centre=at, radius=1.2, line="ink", fill="paper" if name == "before" else "ink", width=0.4)]
 
 
 def _arrow(start: Point, end: Point) -> list[Item]:

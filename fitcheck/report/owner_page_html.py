@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from fitcheck.report.owner_page import LEGEND, Bar, OwnerPage
+from fitcheck.report.owner_page import Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import Disc, Drawing, Item, Shape, Words, bar, most_of, plan, side
 from fitcheck.report.owner_page_units import kept_whole, kept_with_unit
 
@@ -24,7 +24,7 @@ p { margin: .2rem 0; } ul { margin: 0; padding-left: 1.1rem; } .quiet { color: v
 .headline.bad { border-color: var(--over); } .headline.open { border-color: var(--faint); border-style: dashed; }
 .columns { display: grid; grid-template-columns: repeat(auto-fit, minmax(20rem, 1fr)); gap: .2rem 1.4rem; }
 .columns.three { grid-template-columns: repeat(auto-fit, minmax(11rem, 1fr)); }
-.load { display: grid; grid-template-columns: 8rem 1fr 15rem; gap: .1rem .8rem; align-items: center;
+.load { display: grid; grid-template-columns: 7rem 1fr 17rem; gap: .1rem .8rem; align-items: center;
   border-top: 1px solid var(--rule); padding: .25rem 0; }
 .load b { display: block; } .load b.over { color: var(--over); }
 .load .figures { color: var(--quiet); font-size: .85rem; }
@@ -45,10 +45,15 @@ svg { width: 100%; height: auto; display: block; }
   .columns { grid-template-columns: 1fr 1fr; gap: 0 6mm; } .columns.three { grid-template-columns: 1fr 1fr 1fr; }
   .load { grid-template-columns: 24mm 88mm 1fr; padding: .3mm 0; gap: 0 3mm; }
   .picture svg { width: 80%; margin: 0 auto; }
+  .dense { font-size: 7.1pt; line-height: 1.15; } .dense h2 { margin: 1.1mm 0 .2mm; }
+  .dense .picture svg { width: 66%; }
   .quiet, .load .figures, .slips div { font-size: 7pt; }
   .slips { flex: 1; grid-template-rows: auto 1fr auto; gap: 1.4mm 5mm; }
   .slips div { min-height: 6.5mm; } .slips .box { min-height: 12mm; } }
 """
+
+MOST_AT_FULL_SIZE = 2100
+"""Letters in the lists that fit on one printed page at the usual size."""
 
 _SLIPS = (
     '<div class="slips"><div>front axle</div><div>rear axle</div><div>whole vehicle</div>'
@@ -63,7 +68,8 @@ def render(page: OwnerPage) -> str:
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(page.subject)}: {escape(page.title)}</title><style>{_STYLE}</style></head><body>",
+        f"<title>{escape(page.subject)}: {escape(page.title)}</title><style>{_STYLE}</style></head>",
+        '<body class="dense">' if _is_dense(page) else "<body>",
         f'<h1>{escape(page.title)}</h1><p class="quiet">{escape(page.subject)}</p>',
         f'<p class="headline {page.mood}">{escape(kept_whole(page.headline))}</p>',
         '<div class="columns three">',
@@ -73,7 +79,7 @@ def render(page: OwnerPage) -> str:
         "</div>",
         "<h2>What the axles carry</h2>",
         *(_load(one, most) for one in page.bars),
-        f'<p class="quiet">{LEGEND}</p>',
+        f'<p class="quiet">{escape(page.legend)}</p>',
         '<div class="columns">',
         *(f'<div class="picture">{_svg(view(page.vehicle))}</div>' for view in (side, plan)),
         _list("What changes", page.changes),
@@ -89,17 +95,24 @@ def render(page: OwnerPage) -> str:
     return "\n".join(parts)
 
 
+def _is_dense(page: OwnerPage) -> bool:
+    """Whether there is so much to say that printed letters must be smaller for one page."""
+    texts = (*page.changes, *page.sure, *page.look_after, *page.cautions, *page.out, *page.came, *page.kept)
+    return sum(len(text) for text in texts) > MOST_AT_FULL_SIZE
+
+
 def _list(title: str, texts: Sequence[str]) -> str:
-    items = "".join(f"<li>{escape(kept_whole(text))}</li>" for text in texts) or "<li>nothing</li>"
+    items = "".join(f"<li>{escape(kept_with_unit(text))}</li>" for text in texts) or "<li>nothing</li>"
     return f"<div><h2>{escape(title)}</h2><ul>{items}</ul></div>"
 
 
 def _load(one: Bar, most: float) -> str:
     over = ' class="over"' if one.is_over else ""
+    figures = one.figures.replace("limit ", "limit\u00a0")  # a line that ends in "limit" is read as if it had none
     return (
         f'<div class="load"><span>{escape(one.name)}</span>{_svg(bar(one, most))}'
         f"<div><b{over}>{escape(kept_with_unit(one.margin))}</b>"
-        f'<span class="figures">{escape(kept_with_unit(one.figures))}</span></div></div>'
+        f'<span class="figures">{escape(kept_with_unit(figures))}</span></div></div>'
     )
 
 

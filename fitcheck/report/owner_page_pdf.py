@@ -7,7 +7,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.report.owner_page import END_ISOLATE, ISOLATE, LEGEND, Bar, OwnerPage
+from fitcheck.report.owner_page import END_ISOLATE, ISOLATE, Bar, OwnerPage
 from fitcheck.report.owner_page_drawing import (
     BAR_HEIGHT,
     SIDE_HEIGHT,
@@ -109,7 +109,7 @@ class _Sheet:
             _EDGE,
             self.y + 0.6,
             _FULL,
-            LEGEND,
+            page.legend,
             2.4,
             style="quiet",
         )

@@ -66,3 +66,15 @@ class Units:
             pounds = (math.floor(band.low / KG_PER_LB), math.ceil(band.high / KG_PER_LB))
             beside = f" ({plain(pounds[0], 0)} to {plain(pounds[1], 0)} lb)"
         return f"{plain(low, 0)} to {plain(high, 0)} kg{beside}"
+
+    def length_between(self, band: Band) -> str:
+        """ "119 to 131 mm", rounded outward."""
+        low, high = math.floor(band.low), math.ceil(band.high)
+        beside = ""
+        if self.also_imperial:
+            inches = (
+                math.floor(band.low / MM_PER_INCH * 10.0) / 10.0,
+                math.ceil(band.high / MM_PER_INCH * 10.0) / 10.0,
+            )
+            beside = f" ({plain(inches[0], 1)} to {plain(inches[1], 1)} in)"
+        return f"{plain(low, 0)} to {plain(high, 0)} mm{beside}"

@@ -120,7 +120,7 @@ class VehicleStateEntry(_Model):
 
 
 class VehicleChangeEntry(_Model):
-    """After less before. Of centre, shares and stability factor the worst case is loose: never exceeded."""
+    """After less before. Of centre, shares, stability factor and inertia the worst case is loose: never exceeded."""
 
     front_kg: BandEntry
     rear_kg: BandEntry
@@ -131,6 +131,9 @@ class VehicleChangeEntry(_Model):
     front_share: BandEntry
     rear_share: BandEntry
     stability_factor: BandEntry | None
+    inertia_kg_m2: Matrix | None = Field(description="null where the layout states no inertia; likewise the next two")
+    inertia_worst_kg_m2: Matrix | None
+    inertia_rss_kg_m2: Matrix | None
 
 
 class LimitEntry(_Model):
@@ -146,11 +149,12 @@ class LimitEntry(_Model):
 
 
 class FurtherEntry(_Model):
-    """The largest mass that may still go there."""
+    """The largest mass that may still go there before a limit is reached, or an axle lifts off."""
 
     at: str
-    kg: Number
+    kg: Number = Field(description="what holds over the whole judged band; 0 where nothing is sure")
     bound_by: str
+    room_kg: BandEntry | None = Field(description="as drawn, with its bands; below zero: over; null: without bound")
 
 
 class MomentEntry(_Model):
@@ -272,6 +276,16 @@ class CountedEntry(_Model):
     far_apart: int
 
 
+class SolvedEntry(_Model):
+    """What the `heights` verb says in a study: of the layout with the found heights, or what contradicts."""
+
+    heights_found: bool = Field(description="false: no heights do, and the findings speak of the layout as written")
+    verdict: Verdict
+    judge_by: Literal["worst case", "rss"]
+    findings: tuple[FindingEntry, ...]
+    notes: tuple[str, ...]
+
+
 class ResultFile(_Model):
     """The result of one fitcheck run. All lengths in mm, masses in kg, voltages in V, angles in degrees."""
 
@@ -291,6 +305,12 @@ class ResultFile(_Model):
     )
     moved: tuple[MovedEntry, ...] = Field(default=(), description="what the found heights drag along")
     supports: tuple[str, ...] = Field(default=(), description="what is to be said of equal supports and shim packs")
+    solved: SolvedEntry | None = Field(
+        default=None, description="study only, where heights or screws are stated; `findings` are of it as written"
+    )
+    verdicts: dict[str, Verdict] = Field(
+        default_factory=dict, description="study only: what each verb says by itself; `verdict` is that of all"
+    )
     verb: str = Field(description="the command that was run")
     judge_by: Literal["worst case", "rss"] = Field(description="which band decides the statuses")
     guesses: tuple[str, ...] = Field(description="names of guessed values; what rests on one is never met")

@@ -46,6 +46,9 @@ _FILLS = {
 }
 """Muted fills that differ in lightness as well as in hue; no meaning hangs on them alone."""
 
+_DPI = 200
+"""Of the sheet as drawn; on A4 paper, where it is reduced, some 300."""
+
 SEE_THROUGH = ("enclosure", "lid", "cover", "keep-out", "service space")
 """Drawn as outline only, so that what they hold shows."""
 
@@ -93,7 +96,7 @@ def save(figure: Figure) -> dict[str, bytes]:
     png, svg = io.BytesIO(), io.BytesIO()
     with mpl.rc_context(_SETTINGS):
         FigureCanvasAgg(figure)
-        figure.savefig(png, format="png", dpi=130, metadata={"Software": None}, facecolor=PAPER)
+        figure.savefig(png, format="png", dpi=_DPI, metadata={"Software": None}, facecolor=PAPER)
         FigureCanvasSVG(figure)
         figure.savefig(svg, format="svg", metadata={"Date": None, "Creator": "fitcheck"}, facecolor=PAPER)
     return {"png": png.getvalue(), "svg": svg.getvalue()}

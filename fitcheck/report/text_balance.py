@@ -23,7 +23,8 @@ def section(balance: Balance, look: Look, *, ledger: bool) -> list[str]:
     lines += look.paragraph(
         "Behind each ± stands the worst case, in brackets the root-sum-square. Centres in case axes from the case "
         "datum; inertia about each build's own centre of gravity, off-diagonal terms with the minus sign; its worst "
-        "case is loose (never exceeded, not always reached), and a part's own share in it is that of its drawn size.",
+        "case, and that of every change, is loose: never exceeded, not always reached. A part whose inertia is not "
+        "stated is taken as filled evenly.",
         indent="  ",
     )
     for name, build in (("original", balance.original), ("proposed", balance.proposed)):
@@ -102,5 +103,8 @@ def _ledger_mass(row: LedgerRow) -> str:
 def _ledger_centre(row: LedgerRow) -> tuple[str, str, str]:
     if row.centre is None:
         return ("unknown",) * 3
-    x, y, z = (plain(value, 1) for value in row.centre)
+    x, y, z = (
+        plain(value, 1) + (f" ± {raised(half, 1)}" if half >= 1e-4 else "")
+        for value, half in zip(row.centre, row.centre_band, strict=True)
+    )
     return (x, y, z)

@@ -60,7 +60,7 @@ def sections(result: Result, look: Look) -> list[str]:
         lines += ["", *look.paragraph(legend(look))]
     for status, title in _TITLE.items():
         every = [finding for finding in ordered if finding.status is status]
-        chosen = [finding for finding in every if not _is_figure(finding)]
+        chosen = [finding for finding in every if not is_figure(finding)]
         if every:
             lines += look.heading(f"{title} ({len(every)})")
             lines += _MANNER[status](chosen, result, look) if chosen else []
@@ -70,7 +70,7 @@ def sections(result: Result, look: Look) -> list[str]:
     return lines
 
 
-def _is_figure(finding: Finding) -> bool:
+def is_figure(finding: Finding) -> bool:
     """A number held against nothing, such as a known mass: the tables show it, it answers nothing."""
     return finding.status is Status.MET and finding.band is not None and finding.required is None
 
@@ -226,18 +226,28 @@ _MANNER = {
 
 def deciding(result: Result, look: Look, most: int = 6) -> list[str]:
     """The findings that make the verdict, a line each, with what to do about them."""
-    ordered = worst_first(result.findings, result.judge_by)
-    worst = [finding for finding in ordered if finding.status is ordered[0].status] if ordered else []
-    if not worst or worst[0].status in (Status.MET, Status.NOT_CHECKED):
+    worst = decisive(result)
+    if not worst:
         return []
     lines = look.heading("What decides it")
     for finding in worst[:most]:
-        what = f"{SHAPE[finding.status]} {subject(finding)}{_where(finding, result)}"
-        text = f"{what}: {_short(finding, result.judge_by)}"
+        text = f"{SHAPE[finding.status]} {in_one_line(finding, result)}"
         lines += look.paragraph(text, indent="  ", hang=_INDENT)
     if len(worst) > most:
         lines.append(f"{_INDENT}and {counted(len(worst) - most, 'more', 'more')} below")
     return lines
+
+
+def decisive(result: Result) -> list[Finding]:
+    """The findings of the worst status, the least to spare first; none where nothing found stands against a fit."""
+    ordered = worst_first(result.findings, result.judge_by)
+    worst = [finding for finding in ordered if finding.status is ordered[0].status] if ordered else []
+    return [] if not worst or worst[0].status in (Status.MET, Status.NOT_CHECKED) else worst
+
+
+def in_one_line(finding: Finding, result: Result) -> str:
+    """What it is about, what was found, what is required, and what to do."""
+    return f"{subject(finding)}{_where(finding, result)}: {_short(finding, result.judge_by)}"
 
 
 def _short(finding: Finding, judge_by: str) -> str:

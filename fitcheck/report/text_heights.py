@@ -19,7 +19,7 @@ def section(answer: HeightsAnswer, look: Look, judge_by: str) -> list[str]:
     for stack in answer.stacks:
         lines += _stack(stack, look)
     if answer.supports:
-        lines += look.heading("Equal supports and shim packs")
+        lines += look.heading("Shelves, supports and shims")
         lines += [line for said in answer.supports for line in look.paragraph(f"- {said}", indent="  ", hang="    ")]
     return lines + _moved(answer.moved, look)
 
@@ -55,7 +55,7 @@ def _found(answer: HeightsAnswer, look: Look, judge_by: str) -> list[str]:
     )
     for row in answer.found:
         if row.decided_by:
-            lines += look.paragraph(f"{row.part} is kept up by: {row.decided_by}", indent="  ", hang="    ")
+            lines += look.paragraph(f"{row.part} can be no less because of: {row.decided_by}", indent="  ", hang="    ")
     return lines
 
 
@@ -81,6 +81,8 @@ def _conflict(answer: HeightsAnswer, look: Look) -> list[str]:
         why = "Cut to measure, the least heights above would do: it is the stock that stands in the way."
     else:
         why = "No heights would do, not even cut to measure."
+    if not answer.is_smallest:
+        why += " None of the lines above can be spared, but a shorter list may contradict as well."
     return lines + look.paragraph(why, indent="  ")
 
 
@@ -103,7 +105,10 @@ def _stack(stack: StackRow, look: Look) -> list[str]:
         worst, rss = (_share(max(0.0, share)) for share in left or (0.0, 0.0))
         rows.append(("growth and turns", "", _signed(stack.rest_mm), "", worst, rss))
     head = ("link", "known by", "adds", "tolerance", "of worst", "of rss")
-    lines += look.table(head, rows, left=2)
+    if rows:
+        lines += look.table(head, rows, left=2)
+    else:
+        lines += look.paragraph("The two faces lie on one another whatever the sizes: nothing adds up.", indent="  ")
     band = stack.band
     asked = listed([f"{word} {required:g}" for word, required in stack.required])
     lines += look.paragraph(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from fitcheck.findings import Band
 from fitcheck.report.look import Look
 from fitcheck.report.wording import floored, plain, raised
-from fitcheck.result import RestraintRow, VehicleBalance, VehicleChange, VehicleState
+from fitcheck.result import FurtherMass, Matrix3, RestraintRow, VehicleBalance, VehicleChange, VehicleState
 
 _TENSOR = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 
@@ -49,15 +49,19 @@ def _states(vehicle: VehicleBalance) -> list[_Line]:
         _row(vehicle, "rear axle [kg]", lambda state: state.rear, lambda change: change.rear, 2),
         _row(vehicle, "gross [kg]", lambda state: state.total, lambda change: change.total, 2),
     ]
-    if vehicle.laden is not None:
-        laden = vehicle.laden
-        rows += [
-            (f"{name}, payload aboard [kg]", "", _cell(band, 2), "")
-            for name, band in (("front axle", laden.front), ("rear axle", laden.rear), ("gross", laden.total))
-        ]
-    if vehicle.before is not None and vehicle.before.left is not None:
+    sides_known = vehicle.before is not None and vehicle.before.left is not None
+    if sides_known:
         rows.append(_row(vehicle, "left wheels [kg]", lambda state: state.left, lambda change: change.left, 2))
         rows.append(_row(vehicle, "right wheels [kg]", lambda state: state.right, lambda change: change.right, 2))
+    if vehicle.laden is not None:
+        laden = vehicle.laden
+        loads: list[tuple[str, Band | None]] = [
+            ("front axle", laden.front),
+            ("rear axle", laden.rear),
+            ("gross", laden.total),
+        ]
+        loads += [("left wheels", laden.left), ("right wheels", laden.right)] if sides_known else []
+        rows += [(f"{name}, payload aboard [kg]", "", _cell(band, 2), "") for name, band in loads]
     for axis, name in enumerate("xyz"):
         rows.append(_row(vehicle, f"centre of gravity {name} [mm]", _centre(axis), _centre_shift(axis), 1))
     rows.append(
@@ -89,7 +93,7 @@ def _states(vehicle: VehicleBalance) -> list[_Line]:
             1,
         )
     )
-    return rows + _inertia(vehicle.before, vehicle.after)
+    return rows + _inertia(vehicle)
 
 
 def _loaded(laden: VehicleState | None) -> list[_Line]:
@@ -120,19 +124,28 @@ def _percent(band: Band) -> Band:
     )
 
 
-def _inertia(before: VehicleState | None, after: VehicleState | None) -> list[_Line]:
-    if before is None or after is None or before.inertia_kg_m2 is None or after.inertia_kg_m2 is None:
+def _inertia(vehicle: VehicleBalance) -> list[_Line]:
+    before, after, change = vehicle.before, vehicle.after, vehicle.change
+    if before is None or before.inertia_kg_m2 is None:
         return []
     rows = []
     for i, j in _TENSOR:
-        old, new = before.inertia_kg_m2[i][j], after.inertia_kg_m2[i][j]
-        worst = after.inertia_worst[i][j] if after.inertia_worst else 0.0
-        rss = after.inertia_rss[i][j] if after.inertia_rss else 0.0
-        # The layout gives the tensor before without a band, so all that is uncertain after is so in the change.
-        width = f" ± {raised(worst, 2)} ({raised(rss, 2)})" if worst else ""
-        change = _signed(new - old, 2) + width
-        rows.append((f"inertia {'xyz'[i]}{'xyz'[j]} [kg m²]", plain(old, 2), plain(new, 2) + width, change))
+        old, new, apart = (
+            _with_halves(one.inertia_kg_m2, one.inertia_worst, one.inertia_rss, i, j) if one is not None else "unknown"
+            for one in (before, after, change)
+        )
+        grows = change is not None and change.inertia_kg_m2 is not None and change.inertia_kg_m2[i][j] > 0.0
+        plus = "+" if grows and apart.partition(" ")[0].strip("0.") else ""
+        rows.append((f"inertia {'xyz'[i]}{'xyz'[j]} [kg m²]", old, new, plus + apart))
     return rows
+
+
+def _with_halves(tensor: Matrix3 | None, worst: Matrix3 | None, rss: Matrix3 | None, i: int, j: int) -> str:
+    if tensor is None:
+        return "unknown"
+    halves = tuple(0.0 if half is None else half[i][j] for half in (worst, rss))
+    width = f" ± {raised(halves[0], 2)} ({raised(halves[1], 2)})" if halves[0] >= 1e-5 else ""
+    return plain(tensor[i][j], 2) + width
 
 
 def _row(vehicle: VehicleBalance, label: str, pick: _OfState, moved: _OfChange, decimals: int) -> _Line:
@@ -176,13 +189,31 @@ def _limits(vehicle: VehicleBalance, look: Look) -> list[str]:
         )
     lines += look.table(("", "before", "after", "limit", "margin as drawn", ""), rows, left=1)
     for more in vehicle.further:
-        lines += look.paragraph(
-            f"Still to be added {more.at}: at most {floored(more.kg, 1)} kg, bound by the limit of the {more.bound_by}."
-            if more.kg > 0.0
-            else f"Nothing more {more.at}: the limit of the {more.bound_by} is used up.",
-            indent="  ",
-        )
+        lines += look.paragraph(_further(more), indent="  ", hang="    ")
     return lines
+
+
+def _further(more: FurtherMass) -> str:
+    room, bound = more.room, f"bound by {_bound(more.bound_by)}"
+    told = "" if room is None or room.high - room.low < 1e-6 else f" (as drawn {_room(room)})"
+    if more.kg > 0.0:
+        return f"Still to be added {more.at}: at most {floored(more.kg, 1)} kg{told}, {bound}."
+    if room is not None and room.high <= 0.0:
+        return f"Nothing more {more.at}: {_bound(more.bound_by)} is used up{told}."
+    return f"Whether anything may be added {more.at} cannot be told{told}, {bound}."
+
+
+def _bound(name: str) -> str:
+    return f"the {name}" if name.endswith("lifting off") else f"the limit of the {name}"
+
+
+def _room(room: Band) -> str:
+    """As drawn, worst case and root-sum-square, each rounded down so that no more seems to be left."""
+    ends = [
+        f"{floored(low, 1)} to {floored(high, 1)}"
+        for low, high in ((room.low, room.high), (room.rss_low, room.rss_high))
+    ]
+    return f"{floored(room.value, 1)}, worst case {ends[0]}, root-sum-square {ends[1]} kg"
 
 
 def _moments(vehicle: VehicleBalance, look: Look) -> list[str]:
@@ -217,10 +248,8 @@ def _springs(vehicle: VehicleBalance, look: Look) -> list[str]:
     lines: list[str] = []
     for axle, drop in vehicle.spring_drop_mm:
         way = "sinks" if drop.value >= 0.0 else "rises"
-        worst = max(drop.high - drop.value, drop.value - drop.low)
-        lines += look.paragraph(
-            f"The {axle} axle {way} by {plain(abs(drop.value), 1)} mm (± {raised(worst, 1)}).", indent="  "
-        )
+        size = drop if drop.value >= 0.0 else _other_way(drop)
+        lines += look.paragraph(f"The {axle} axle {way} by {_cell(size, 1)} mm.", indent="  ")
     if vehicle.ground_clearance is not None:
         before, after = vehicle.ground_clearance
         aboard = "" if vehicle.laden is None else ", payload aboard"
@@ -234,6 +263,11 @@ def _springs(vehicle: VehicleBalance, look: Look) -> list[str]:
             indent="  ",
         )
     return look.heading("Springs, ground clearance and height") + lines if lines else []
+
+
+def _other_way(band: Band) -> Band:
+    """The same, counted downward."""
+    return Band(value=-band.value, low=-band.high, high=-band.low, rss_low=-band.rss_high, rss_high=-band.rss_low)
 
 
 def _restraint(rows: Sequence[RestraintRow], look: Look) -> list[str]:

@@ -97,6 +97,14 @@ def _both_proposed(layout: Layout, demand: HeightDemand, distance: Distance) -> 
         )
 
 
+def ages_of(study: Study, distance: Distance) -> tuple[State, ...]:
+    """Both ages only where they differ for this distance, else the beginning of life alone."""
+    if len(study.states) == 1:
+        return study.states
+    young, old = (distance.form(study.chain(state)) for state in study.states)
+    return study.states if (old - young).terms or abs(old.nominal - young.nominal) > 1e-12 else study.states[:1]
+
+
 def face_plane(layout: Layout, part: str, face: str) -> Plane:
     """The plane of an outer face by its word."""
     axis, sign = layout.direction(FACES[face])

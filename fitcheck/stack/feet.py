@@ -11,6 +11,7 @@ from fitcheck.findings import Band
 from fitcheck.model.part import State
 from fitcheck.model.sections import LevelFeet
 from fitcheck.stack.demands import Distance, face_plane, upright
+from fitcheck.stack.found import pieces_in_words
 from fitcheck.stack.shims import shim_pack
 from fitcheck.study import Study
 
@@ -78,7 +79,7 @@ def said_of(study: Study, feet: LevelFeet) -> Iterator[str]:
     for name, top in tops.items():
         pieces, lacks = shim_pack(highest - top, feet.shims)
         if pieces:
-            pack = " + ".join(f"{size:g}" for size in pieces)
+            pack = pieces_in_words(pieces)
             yield f"shim pack on {name}: {pack} for {highest - top:.2f} mm; {abs(lacks):.2f} mm is left"
     if band.high > feet.within.nominal:
         thinnest = min(size for size, _ in feet.shims)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -51,6 +51,18 @@ class Pick:
 
     height: float
     pieces: tuple[float, ...]
+
+
+def pieces_in_words(pieces: Sequence[float]) -> str:
+    """Thickest first, alike ones counted.
+
+    >>> pieces_in_words((10.0, 8.0, 8.0, 8.0))
+    '10 + 3 x 8'
+    """
+    counted: dict[float, int] = {}
+    for size in pieces:
+        counted[size] = counted.get(size, 0) + 1
+    return " + ".join(f"{size:g}" if number == 1 else f"{number} x {size:g}" for size, number in counted.items())
 
 
 def heights_of(layout: Layout) -> Heights:

@@ -24,6 +24,7 @@ from fitcheck.standards.stock import stock
 from fitcheck.study import Study
 
 PLATES = "steel sheet"
+PLATE = "a plate"
 SPARE_WASHER = "ISO 7089"
 MOST_LISTED = 4
 
@@ -127,7 +128,7 @@ def fit_of(study: Study, screw: Screw) -> Fit:
     sold, sold_note = sold_lengths(screw, row)
     stated = screw.length
     length = stated.nominal if stated is not None else best_length(_reaching(screw, row, grip, sold), window, worst)
-    openings = [] if length is not None else list(_openings(screw, row, sold, window))
+    openings = [] if length is not None else _openings(screw, row, sold, window, worst)
     return Fit(
         screw=screw,
         thread=row,
@@ -229,15 +230,18 @@ def _pm(length: float) -> float:
 
 
 def _openings(
-    screw: Screw, row: Thread, sold: Sequence[float], window: Ends
-) -> Iterator[tuple[str, float, float, float]]:
-    """(words, thickness, its half-width, length) of each single washer or plate that opens a length, the washer
-    first."""
+    screw: Screw, row: Thread, sold: Sequence[float], window: Ends, worst: Ends
+) -> list[tuple[str, float, float, float]]:
+    """(words, thickness, its half-width, length) of each single washer or plate that opens a length: the washer first,
+    as it is in the box, then the plates, those with the most to spare in the worst case first."""
+    found = []
     for words, thickness, pm in _additions(screw, row):
-        shifted = window.shifted(thickness)
-        length = best_length(sold, shifted, shifted)
+        at_worst = worst.shifted(thickness)
+        length = best_length(sold, window.shifted(thickness), at_worst)
         if length is not None:
-            yield f"{words} {thickness:g}", thickness, pm, length
+            spare = at_worst.spare(length, _pm(length)) - pm
+            found.append(((words == PLATE, -spare), (f"{words} {thickness:g}", thickness, pm, length)))
+    return [opening for _, opening in sorted(found, key=lambda each: each[0])]
 
 
 def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float, float]]:
@@ -247,7 +251,7 @@ def _additions(screw: Screw, row: Thread) -> Iterator[tuple[str, float, float]]:
         yield "one more washer" if has_washer else "a washer", spare.thickness, spare.thickness_pm
     plates = stock(PLATES)
     for size in plates.sizes:
-        yield "a plate", size, plates.pm or 0.0
+        yield PLATE, size, plates.pm or 0.0
 
 
 def _length_notes(screw: Screw, row: Thread, grip: Grip, length: float | None, sold: Sequence[float]) -> Iterator[str]:

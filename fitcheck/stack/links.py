@@ -2,34 +2,46 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import State
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import HeightDemand
 from fitcheck.placing.forms import Form, Widths, fall, rise
 from fitcheck.result_heights import LinkRow, StackRow
-from fitcheck.stack.demands import distance_of, upright
+from fitcheck.stack.demands import Distance, ages_of, distance_of, upright
 from fitcheck.stack.found import heights_of
 from fitcheck.stack.needs import probed
 from fitcheck.study import Study
 
 
 def stacks_of(study: Study) -> tuple[StackRow, ...]:
-    """The stack of every demand, in file order, in each state that the layout has."""
+    """The stack of every demand, in file order, in each age where the two ages differ; one for all that is asked of
+    the same distance."""
     probe = Study(probed(study.layout), study.meshes)
-    return tuple(
-        _stack(study, probe, demand, state) for demand in heights_of(study.layout).so_that for state in study.states
-    )
+    rows: dict[tuple[str, str], StackRow] = {}
+    for demand in heights_of(study.layout).so_that:
+        distance = distance_of(study.layout, demand)
+        ages = ages_of(study, distance)
+        for age in ages:
+            row = _stack(study, probe, demand, distance, age, aged=len(ages) > 1)
+            before = rows.get((row.title, row.state))
+            if before is not None:
+                row = replace(before, required=tuple(dict.fromkeys((*before.required, *row.required))))
+            rows[(row.title, row.state)] = row
+    return tuple(rows.values())
 
 
-def _stack(study: Study, probe: Study, demand: HeightDemand, state: State) -> StackRow:
-    distance = distance_of(study.layout, demand)
+def _stack(
+    study: Study, probe: Study, demand: HeightDemand, distance: Distance, state: State, *, aged: bool
+) -> StackRow:
     seen = upright(study, state, distance)
     links = links_of(distance.form(probe.chain(state)), seen.form, study.layout, seen.widths)
     return StackRow(
         title=f"{demand.kind} {demand.between[0]} - {demand.between[1]}",
         parts=distance.parts,
-        state=state if len(study.states) > 1 else "",
+        state=state if aged else "",
         band=seen.band,
         required=_required(demand),
         links=links,

@@ -8,16 +8,17 @@ case and a root-sum-square otherwise; it depends on the choice through the numbe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from fitcheck.findings import Sense
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import State
 from fitcheck.model.quantity import Quantity
-from fitcheck.model.sections import HeightDemand
-from fitcheck.placing.forms import Form, fall, is_helper, rise, root_sum_square
-from fitcheck.stack.demands import Distance, Upright, distance_of, upright
+from fitcheck.model.sections import HeightDemand, LevelFeet
+from fitcheck.placing.forms import fall, is_helper, rise, root_sum_square
+from fitcheck.stack.demands import Distance, ages_of, distance_of, face_plane, upright
 from fitcheck.stack.found import Found, with_values
 from fitcheck.study import Study
 
@@ -91,53 +92,67 @@ def probed(layout: Layout) -> Layout:
 
 
 def needs_of(study: Study, found: Sequence[Found], demands: Sequence[HeightDemand]) -> list[Need]:
-    """The needs of every demand, in file order, in each state that the layout has. `study` is as written."""
+    """The needs of every demand, in file order, in each age where the two differ. `study` is as written."""
     probe = Study(probed(study.layout), study.meshes)
     needs: list[Need] = []
     for demand in demands:
         distance = distance_of(study.layout, demand)
-        for state in study.states:
-            needs += _sides(study, probe, state, found, demand, distance)
+        ages = ages_of(study, distance)
+        for state in ages:
+            for sense, required, words in _limits(demand):
+                title = f"{demand.kind} {demand.between[0]} - {demand.between[1]} {words}"
+                blank = _blank(title, demand.kind, demand.between, state, sense, required, aged=len(ages) > 1)
+                needs.append(_need(study, probe, found, blank, distance))
     return needs
 
 
-def _sides(
-    study: Study, probe: Study, state: State, found: Sequence[Found], demand: HeightDemand, distance: Distance
-) -> list[Need]:
-    form = distance.form(probe.chain(state))
-    seen = upright(study, state, distance)
-    limits: list[tuple[Sense, float]] = []
+def feet_needs(study: Study, found: Sequence[Found], feet: LevelFeet) -> list[Need]:
+    """The needs of feet that shall be level, of those pairs that the heights have a say in; at the beginning of life.
+    All have one title: the feet are level together or not at all."""
+    probe = Study(probed(study.layout), study.meshes)
+    within = feet.within.nominal
+    parts = tuple(f"{foot} top" for foot in feet.feet)
+    title = f"feet under {feet.under} level within {within:g}: {', '.join(feet.feet)}"
+    needs = []
+    for one, other in combinations(feet.feet, 2):
+        distance = Distance(lower=face_plane(study.layout, one, "top"), upper=face_plane(study.layout, other, "top"))
+        for sense, required in ((Sense.AT_LEAST, -within), (Sense.AT_MOST, within)):
+            blank = _blank(title, "level", parts, State.BEGINNING, sense, required, aged=False)
+            needs.append(_need(study, probe, found, blank, distance))
+    return [need for need in needs if any(need.rates.values())]
+
+
+def _limits(demand: HeightDemand) -> Iterator[tuple[Sense, float, str]]:
+    """Each limit of a demand: its sense, its number, and the words for it. Both sides of a level share their words."""
     if demand.at_least is not None:
-        limits.append((Sense.AT_LEAST, demand.at_least.nominal))
+        yield Sense.AT_LEAST, demand.at_least.nominal, f"at least {demand.at_least.nominal:g}"
     if demand.at_most is not None:
-        limits.append((Sense.AT_MOST, demand.at_most.nominal))
+        yield Sense.AT_MOST, demand.at_most.nominal, f"at most {demand.at_most.nominal:g}"
     if demand.within is not None:
-        limits += [(Sense.AT_LEAST, -demand.within.nominal), (Sense.AT_MOST, demand.within.nominal)]
-    titled = f"{demand.kind} {demand.between[0]} - {demand.between[1]}"
-    return [
-        _need(
-            found,
-            Need(
-                title=f"{titled} {sense.value} {required:g}" + (f", {state}" if len(study.states) > 1 else ""),
-                check=demand.kind,
-                parts=demand.between,
-                state=state,
-                sense=sense,
-                required=required,
-                base=0.0,
-                rates={},
-                worst=seen.loose,
-                straight=seen.loose,
-            ),
-            form,
-            seen,
-        )
-        for sense, required in limits
-    ]
+        within = demand.within.nominal
+        yield Sense.AT_LEAST, -within, f"within {within:g}"
+        yield Sense.AT_MOST, within, f"within {within:g}"
 
 
-def _need(found: Sequence[Found], blank: Need, probe: Form, seen: Upright) -> Need:
-    """The need of one side: `probe` gives the shares of all lengths, `seen` those of what has a band."""
+def _blank(
+    title: str, check: str, parts: tuple[str, ...], state: State, sense: Sense, required: float, *, aged: bool
+) -> Need:
+    return Need(
+        title=f"{title}, {state}" if aged else title,
+        check=check,
+        parts=parts,
+        state=state,
+        sense=sense,
+        required=required,
+        base=0.0,
+        rates={},
+    )
+
+
+def _need(study: Study, probe: Study, found: Sequence[Found], blank: Need, distance: Distance) -> Need:
+    """The need of one side: `probe` gives the shares of all lengths, `study` those of what has a band."""
+    state = State(blank.state)
+    shares, seen = distance.form(probe.chain(state)), upright(study, state, distance)
     real = seen.form
     turned = 1.0 if blank.sense is Sense.AT_LEAST else -1.0
     rates: dict[str, float] = {}
@@ -145,13 +160,13 @@ def _need(found: Sequence[Found], blank: Need, probe: Form, seen: Upright) -> Ne
     base = turned * (real.nominal - blank.required)
     for each in found:
         for size in each.written:
-            share = turned * probe.terms.get(size.name, 0.0)
+            share = turned * shares.terms.get(size.name, 0.0)
             if share:
                 rates[each.name] = rates.get(each.name, 0.0) + share
                 own.append(Own(of=each.name, share=abs(share), falls=share > 0))
                 base -= share * size.nominal
     heights = {size.name for each in found for size in each.written}
-    worst, straight, squares = blank.worst, blank.straight, 0.0
+    worst, straight, squares = seen.loose, seen.loose, 0.0
     for name, share in real.terms.items():
         if name in heights:
             continue

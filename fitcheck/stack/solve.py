@@ -2,183 +2,173 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations
-from math import comb
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from fitcheck.findings import TOUCH_MM
 from fitcheck.result_heights import ConflictRow, FoundRow
-from fitcheck.stack.choose import Limit, Shop, add_tangent, choose, is_possible, least, shop_of, shortfall
-from fitcheck.stack.found import Found, Pick, found_in, heights_of, with_heights
-from fitcheck.stack.needs import BASES, RSS, Need, needs_of, probed
-from fitcheck.stack.upright_gaps import unmet_gaps
+from fitcheck.stack.choose import choose, least
+from fitcheck.stack.conditions import Condition, conditions_of
+from fitcheck.stack.contradiction import Contradicting, Contradiction
+from fitcheck.stack.found import Found, Pick, found_in, heights_of
+from fitcheck.stack.needs import BASES, Need, feet_needs, needs_of
+from fitcheck.stack.settle import MOST_ROUNDS, GaveUp, Known, Picks, Settled, settle
+from fitcheck.stack.shop import Shop, shop_of
+from fitcheck.stack.upright_gaps import UprightGaps
 from fitcheck.study import Study
 
-MOST_ROUNDS = 200
-"""Each round adds what the choice before it left unmet; boxes judged by the worst case need two."""
 
-MOST_SETS = 1000
-"""So many sets of one size are tried for the smallest contradiction, a few milliseconds each."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beyond:
+    """A condition that no heights keep, and the titles of those that stand against it."""
+
+    condition: Condition
+    against: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
     """`picks` are the chosen heights by the name of each Found; empty without a solution.
 
-    `placed` is the layout with them (None without a solution), placed and in part measured. `needs` are the demands and
-    the gap rules that the choice had to keep, `least` the least heights that would do by each basis.
+    `placed` is the layout with them (None without a solution), placed and in part measured. `conditions` are the
+    demands, the limits and the gap rules that the choice had to keep; `beyond` those that no heights keep and that
+    something else must mend. `least` are the least heights that would do by each basis. `is_smallest` is whether no
+    smaller set of conditions contradicts.
     """
 
     found: tuple[Found, ...]
+    shop: Shop
     picks: Mapping[str, Pick]
-    needs: tuple[Need, ...]
-    basis: str
+    conditions: tuple[Condition, ...]
+    known: Known
     least: Mapping[str, Mapping[str, float] | None]
     placed: Study | None
+    beyond: tuple[Beyond, ...] = ()
     conflict: tuple[ConflictRow, ...] = ()
+    is_smallest: bool = True
 
-    def margins(self) -> list[tuple[float, Need]]:
-        """What each need has to spare with the choice, least first; mm."""
-        by_name = {each.name: each for each in self.found}
-        heights = {name: pick.height for name, pick in self.picks.items()}
-        pieces = {name: len(pick.pieces) for name, pick in self.picks.items()}
-        found = [(need.margin(self.basis, by_name, heights, pieces), need) for need in self.needs]
-        return sorted(found, key=lambda pair: pair[0])
+    @property
+    def basis(self) -> str:
+        return self.known.basis
 
     def binding(self, name: str) -> str:
-        """The need that keeps a height from being less, in words; empty where it could as well be nothing."""
+        """What keeps a height from being less, in words; empty where it could as well be nothing."""
         height = self.picks[name].height
-        lowest, decides = min(
-            ((margin / need.rates[name], need) for margin, need in self.margins() if need.rates.get(name, 0.0) > 0.0),
-            key=lambda pair: pair[0],
-            default=(height, None),
-        )
-        return "" if decides is None or lowest >= height else f"{decides.title} ({lowest:.2f} mm to spare)"
+        lowest, title = min(self._held_up(name), key=lambda pair: pair[0], default=(height, ""))
+        return "" if lowest >= height else f"{title} ({lowest:.2f} mm to spare)"
+
+    def margins(self) -> list[tuple[float, Need]]:
+        """What each linear need has to spare with the choice, least first; mm."""
+        heights = {name: pick.height for name, pick in self.picks.items()}
+        pieces = {name: len(pick.pieces) for name, pick in self.picks.items()}
+        needs = (need for condition in self.conditions for need in condition.needs)
+        found = [(need.margin(self.basis, self.shop.found, heights, pieces), need) for need in needs]
+        return sorted(found, key=lambda pair: pair[0])
+
+    def _held_up(self, name: str) -> Iterator[tuple[float, str]]:
+        """(how far a height could come down, what it would then break)."""
+        for margin, need in self.margins():
+            if (rate := need.rates.get(name, 0.0)) > 0.0:
+                yield margin / rate, need.title
+        for condition in self.conditions:
+            for either in condition.eithers:
+                taken = max(either.ways, key=lambda way: way.spare(self.picks))
+                if (rate := taken.heights.get(name, 0.0)) > 0.0:
+                    yield taken.spare(self.picks) / rate, condition.title
 
 
 def solve(study: Study) -> Solved:
     """Find the heights. Raises UsageError without a `heights` section, LayoutErrors for parts without one height."""
-    layout = study.layout
-    wanted = heights_of(layout)
-    found = found_in(layout)
-    needs = needs_of(study, found, wanted.so_that)
-    shop, basis = shop_of(found), wanted.judge_by
-    for _ in range(MOST_ROUNDS):
+    wanted = heights_of(study.layout)
+    found = found_in(study.layout)
+    shop = shop_of(found)
+    conditions = [*_demands(study, found), *conditions_of((), shop.limits)]
+    gaps = UprightGaps(study, found)
+    known = Known(gaps, wanted.judge_by)
+
+    def pick(held: Sequence[Condition]) -> Picks | None:
         study.progress("choosing heights")
-        picks = choose(shop, needs, basis, wanted.prefer)
-        if picks is None:
-            return _without(shop, found, needs, basis)
-        if basis == RSS and tighten(shop, needs, picks):
-            continue
-        placed = Study(with_heights(layout, found, picks), study.meshes, study.progress)
-        further = _further(placed, found, picks, basis, needs)
-        if not further:
-            return Solved(
-                found=found,
-                picks=picks,
-                needs=tuple(needs),
-                basis=basis,
-                least=_least(found, needs),
-                placed=placed,
-            )
-        needs = further
-    # Not one of the rounds' choices kept every rule: that is said, and never taken as met.
-    gave_up = ConflictRow(
-        what=f"gap rules of which {MOST_ROUNDS} choices in turn left some unmet", parts=(), check="", by=None, unit="mm"
-    )
-    return replace(_without(shop, found, needs, basis), conflict=(gave_up,))
+        return choose(shop, held, known.basis, wanted.prefer)
 
-
-def _least(found: Sequence[Found], needs: Sequence[Need]) -> dict[str, Mapping[str, float] | None]:
-    return {basis: least(found, needs, basis) for basis in BASES}
-
-
-def tighten(shop: Shop, needs: Sequence[Need], picks: Mapping[str, Pick]) -> bool:
-    """Add the tangents that a choice calls for; whether there were any."""
-    heights = {name: pick.height for name, pick in picks.items()}
-    pieces = {name: len(pick.pieces) for name, pick in picks.items()}
-    missed = [need for need in needs if need.margin(RSS, shop.found, heights, pieces) < -TOUCH_MM]
-    for need in missed:
-        add_tangent(shop, need, picks)
-    return bool(missed)
-
-
-def _further(
-    placed: Study, found: Sequence[Found], picks: Mapping[str, Pick], basis: str, needs: Sequence[Need]
-) -> list[Need]:
-    """All needs so far and those of the gap rules that the choice leaves unmet; empty if it leaves none."""
-    probe = Study(probed(placed.layout), placed.meshes)
-    fresh = list(unmet_gaps(placed, probe, found, picks, basis))
-    if not fresh:
-        return []
-    kept = [need for need in needs if need.title not in {each.title for each in fresh}]
-    again = [_sharper(need, needs) for need in fresh]
-    return [*kept, *again]
-
-
-def _sharper(fresh: Need, needs: Sequence[Need]) -> Need:
-    """The need of one gap, never looser than an earlier one by the same title along the same heights."""
-    earlier = [need for need in needs if need.title == fresh.title and dict(need.rates) == dict(fresh.rates)]
-    return replace(fresh, base=min([fresh.base, *(need.base for need in earlier)]))
-
-
-def _without(shop: Shop, found: tuple[Found, ...], needs: Sequence[Need], basis: str) -> Solved:
+    conflict, settled = Contradiction(rows=(), is_smallest=True), None
+    try:
+        settled = settle(conditions, known, pick)
+        if settled.picks is None:
+            conflict = Contradicting(shop, settled.conditions, known).found()
+    except GaveUp:
+        # Not one of the rounds' choices kept every rule: that is said, and never taken as met.
+        conflict = Contradiction(rows=(_GAVE_UP,), is_smallest=False)
+    ended = settled or Settled(picks=None, placed=None, conditions=tuple(conditions))
     return Solved(
         found=found,
-        picks={},
-        needs=tuple(needs),
-        basis=basis,
-        least=_least(found, needs),
-        placed=None,
-        conflict=contradiction(shop, needs, basis),
+        shop=shop,
+        picks=ended.picks or {},
+        conditions=ended.conditions,
+        known=known,
+        least=_least(found, ended, gaps),
+        placed=ended.placed,
+        beyond=_beyond(shop, ended, known),
+        conflict=conflict.rows,
+        is_smallest=conflict.is_smallest,
     )
 
 
-def contradiction(shop: Shop, needs: Sequence[Need], basis: str) -> tuple[ConflictRow, ...]:
-    """The smallest set of needs and limits that cannot hold together: leaving out any one of them would mend it.
+_GAVE_UP = ConflictRow(
+    what=f"gap rules of which {MOST_ROUNDS} choices in turn left some unmet", parts=(), check="", by=None, unit="mm"
+)
 
-    Each row says how far that one alone would have to give way.
-    """
-    kept = _smallest(shop, [*needs, *shop.limits], basis)
-    rows = []
-    for each in kept:
-        by = shortfall(shop, *_sorted(kept), basis, each)
-        is_need = isinstance(each, Need)
-        rows.append(
-            ConflictRow(
-                what=each.title,
-                parts=each.parts if isinstance(each, Need) else (),
-                check=each.check if isinstance(each, Need) else "",
-                by=by,
-                unit="mm" if is_need else "pieces",
+
+def _beyond(shop: Shop, ended: Settled, known: Known) -> tuple[Beyond, ...]:
+    """What was left aside, each with what stands against it among all that is kept."""
+    if ended.picks is None:
+        return ()
+    found = []
+    for each in ended.beyond:
+        try:
+            rows = Contradicting(shop, [*ended.conditions, each], known).found().rows
+        except GaveUp:
+            rows = ()
+        found.append(Beyond(condition=each, against=tuple(row.what for row in rows if row.what != each.title)))
+    return tuple(found)
+
+
+def _demands(study: Study, found: Sequence[Found]) -> list[Condition]:
+    """What `so_that` asks for, then the level feet; feet that may be shimmed give way where no heights level them."""
+    wanted = heights_of(study.layout)
+    demands = conditions_of(needs_of(study, found, wanted.so_that), ())
+    for feet in wanted.level_feet:
+        needs = feet_needs(study, found, feet)
+        if needs:
+            first = needs[0]
+            demands.append(
+                Condition(
+                    title=first.title,
+                    check=first.check,
+                    parts=first.parts,
+                    needs=tuple(needs),
+                    is_soft=bool(feet.shims),
+                )
             )
-        )
-    return tuple(rows)
+    return demands
 
 
-def _smallest(shop: Shop, conditions: Sequence[Need | Limit], basis: str) -> list[Need | Limit]:
-    """The fewest conditions that contradict each other, those named first in the file before others. Of very many
-    conditions it is a set of which none can be spared, though another may be smaller still."""
-    kept = list(conditions)
-    for each in tuple(kept):
-        rest = [other for other in kept if other is not each]
-        if not is_possible(shop, *_sorted(rest), basis):
-            kept = rest
-    for size in range(1, len(kept)):
-        if comb(len(conditions), size) > MOST_SETS:
-            return kept
-        for some in combinations(conditions, size):
-            if not is_possible(shop, *_sorted(some), basis):
-                return list(some)
-    return kept
+def _least(found: Sequence[Found], ended: Settled, gaps: UprightGaps) -> dict[str, Mapping[str, float] | None]:
+    """The least heights by each basis, cut to measure from one piece, all gap rules kept that the choice keeps."""
+    aside = {each.title for each in ended.beyond}
+    demands = [each for each in ended.conditions if not each.is_gap]
+    heights: dict[str, Mapping[str, float] | None] = {}
+    for basis in BASES:
 
+        def pick(held: Sequence[Condition], basis: str = basis) -> Picks | None:
+            return least(found, held, basis)
 
-def _sorted(conditions: Sequence[Need | Limit]) -> tuple[list[Need], list[Limit]]:
-    return (
-        [each for each in conditions if isinstance(each, Need)],
-        [each for each in conditions if isinstance(each, Limit)],
-    )
+        try:
+            settled = settle(demands, Known(gaps, basis), pick, aside)
+        except GaveUp:
+            heights[basis] = None
+            continue
+        picks = settled.picks
+        heights[basis] = None if picks is None else {name: round(pick.height, 6) for name, pick in picks.items()}
+    return heights
 
 
 def found_rows(solved: Solved) -> tuple[FoundRow, ...]:

@@ -102,6 +102,27 @@ def _load_path(study: Study, screw: Screw, pressure: float | None) -> Iterator[C
         part = study.layout.by_name[name]
         yield from _soft(part, pressure)
         yield from _slender(study, screw, part)
+    yield from _not_judged(study, screw)
+
+
+def _not_judged(study: Study, screw: Screw) -> Iterator[Caution]:
+    """What is clamped and of a material that nothing states: whether it creeps is left open, and that is said."""
+    bare = [f"{clamp.thickness.nominal:g}" for clamp in screw.clamps if clamp.thickness is not None]
+    parts = (study.layout.by_name[name] for name in clamped_parts(screw))
+    unknown = [part.name for part in parts if part.role not in _SOFT_ROLES and not _is_known(part)]
+    what = [f"the stated thickness{'es' if len(bare) > 1 else ''} {' and '.join(bare)}"] if bare else []
+    if unknown:
+        what.append(", ".join(unknown))
+    if what:
+        words = (
+            f"not judged: what {' and '.join(what)} {'is' if len(bare) + len(unknown) == 1 else 'are'} made of; "
+            "plastic or a seal creeps under a screw: name the part, and its material"
+        )
+        yield Caution(words=words)
+
+
+def _is_known(part: Part) -> bool:
+    return part.material is not None and find(part.material) is not None
 
 
 def _into_soft_thread(screw: Screw, row: Thread) -> Iterator[Caution]:
@@ -172,4 +193,5 @@ def _slender(study: Study, screw: Screw, part: Part) -> Iterator[Caution]:
             f"{part.name} is {sizes[axis]:g} high on a side of {narrow:g}: slender, it leans before it clamps; "
             "brace it or make it wider"
         )
-        yield Caution(words=words)
+        wide = math.ceil(sizes[axis] / _SLENDER)
+        yield Caution(words=words, settle_by=f"{part.name} braced, or {wide:g} wide and more")

@@ -6,16 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fitcheck.findings import Band, Status, judge
-from fitcheck.result import Balance, CardAnswer, Matrix3, VehicleBalance, VehicleState
+from fitcheck.result import Balance, CardAnswer, VehicleBalance, VehicleChange, VehicleState
 from fitcheck.study import Study
 from fitcheck.vehicle import cards, inertia, limits, restraint, springs
 from fitcheck.vehicle.figures import change_of, state_of
+from fitcheck.vehicle.further import further
 from fitcheck.vehicle.loading import Loading
 from fitcheck.vehicle.moments import moments
 from fitcheck.vehicle.reconcile import reconciled
 from fitcheck.vehicle.swap import Swap, measured_exact, swap_of
-
-_NO_BAND: Matrix3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -44,7 +43,7 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
     change = None
     if swap.before is not None and swap.after is not None:
         change = change_of(swap.before, swap.after)
-    before, after = _with_inertia(swap, before, after)
+    before, after, change = _with_inertia(swap, before, after, change)
     drops = springs.drops(swap, change)
     # The clearance was measured as the vehicle was weighed, so a payload presses it further down.
     loaded = drops
@@ -64,7 +63,7 @@ def weighed(study: Study, balance: Balance) -> Weighed | None:
         between=None if swap.after is None else _state(_between(swap.after)),
         change=change,
         limits=tuple(limits.tests(swap, judge_by)),
-        further=tuple(limits.further(swap, judge_by)),
+        further=tuple(further(swap, judge_by)),
         moments=moments(swap),
         reconciled=tuple(reconciled(swap, balance.original, balance.proposed, after, judge_by)),
         spring_drop_mm=tuple(drops.items()),
@@ -92,16 +91,31 @@ def _state(loading: Loading | None) -> VehicleState | None:
 
 
 def _with_inertia(
-    swap: Swap, before: VehicleState | None, after: VehicleState | None
-) -> tuple[VehicleState | None, VehicleState | None]:
-    given = swap.vehicle.inertia
-    found = None if after is None else inertia.after(swap)
-    if before is not None and given is not None:
-        one, two, three = given
-        before = replace(before, inertia_kg_m2=(one, two, three), inertia_worst=_NO_BAND, inertia_rss=_NO_BAND)
-    if after is not None and found is not None:
-        after = replace(after, inertia_kg_m2=found.tensor, inertia_worst=found.worst, inertia_rss=found.rss)
-    return before, after
+    swap: Swap, before: VehicleState | None, after: VehicleState | None, change: VehicleChange | None
+) -> tuple[VehicleState | None, VehicleState | None, VehicleChange | None]:
+    found = inertia.swapped(swap)
+    if before is None or after is None or change is None or found is None:
+        return _as_stated(swap, before), after, change
+    return (
+        replace(
+            before,
+            inertia_kg_m2=found.before.tensor,
+            inertia_worst=found.before.worst,
+            inertia_rss=found.before.rss,
+        ),
+        replace(after, inertia_kg_m2=found.after.tensor, inertia_worst=found.after.worst, inertia_rss=found.after.rss),
+        replace(
+            change, inertia_kg_m2=found.change.tensor, inertia_worst=found.change.worst, inertia_rss=found.change.rss
+        ),
+    )
+
+
+def _as_stated(swap: Swap, before: VehicleState | None) -> VehicleState | None:
+    """The state before with the tensor that the layout states, which needs no build to be known."""
+    stated = inertia.stated(swap)
+    if before is None or stated is None:
+        return before
+    return replace(before, inertia_kg_m2=stated.tensor, inertia_worst=stated.worst, inertia_rss=stated.rss)
 
 
 def _clearance(swap: Swap, after: Band | None) -> tuple[Band, Band | None] | None:

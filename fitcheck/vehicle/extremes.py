@@ -5,8 +5,8 @@ Every figure of the vehicle is a sum over the loads, or one such sum divided by 
 of the bands: the shared values are tried at both ends, and with those held each load chooses its ends by itself. No
 build within the bands lies outside the worst case, and some build reaches it (to 1e-12 of its size).
 
-The root-sum-square band is of first order: each value deviates alone, and the effects are added as squares. Centres of
-parts count as independent of each other even where one placing value carries several of them.
+The root-sum-square band is of first order: each value deviates alone, and the effects are added as squares. A placing
+value that carries several parts counts once, with all of them; in the worst case each part's place is free by itself.
 """
 
 from __future__ import annotations
@@ -97,9 +97,10 @@ def deviations(loading: Loading, figure: Figure) -> Deviations:
         own, mass = load.own[axis], load.mass
         each = a + b * own.nominal
         by_mass = [load.sign * (end - mass.nominal) for end in mass.ends]
-        by_place = [load.sign * mass.nominal * b * (end - own.nominal) for end in own.ends]
         add(mass.name, answer(by_mass[0] * each, by_mass[0]), answer(by_mass[1] * each, by_mass[1]))
-        add(own.name, answer(by_place[0], 0.0), answer(by_place[1], 0.0))
+        for name, steps in load.steps(axis).items():
+            low, high = (answer(load.sign * mass.nominal * b * step, 0.0) for step in steps)
+            add(name, low, high)
 
     def at(at_stretch: float, at_datum: float) -> float:
         return answer(_sums(loading, figure, at_stretch, at_datum)[0] - above, 0.0)

@@ -1,4 +1,4 @@
-"""The limits of the rating plate against the vehicle, and how much more could still be put on it."""
+"""The limits of the rating plate against the vehicle."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from fitcheck.findings import Band, Sense, Status, judge
-from fitcheck.result import FurtherMass, LimitTest
+from fitcheck.result import LimitTest
 from fitcheck.vehicle.extremes import Figure, band
-from fitcheck.vehicle.figures import CENTRE, FRONT, REAR, TOTAL, share_at
-from fitcheck.vehicle.loading import Loading, Span, X
+from fitcheck.vehicle.figures import FRONT, REAR, TOTAL
 from fitcheck.vehicle.raised_axle import axle_loads
 from fitcheck.vehicle.reconcile import scale_band
 from fitcheck.vehicle.swap import Swap
@@ -83,40 +82,3 @@ def _status(swap: Swap, key: str, after: Band | None, limit: float, judge_by: st
         elif reading.value > limit and status is Status.MET:
             status = Status.CANNOT_TELL
     return Status.CANNOT_TELL if status is Status.MET and swap.guesses else status
-
-
-def further(swap: Swap, judge_by: str) -> Iterable[FurtherMass]:
-    """The largest mass that each place could still take, every limit holding for the whole judged band."""
-    stated = dict(swap.vehicle.limits)
-    if swap.final is None or not stated:
-        return
-    loading = swap.final
-    places = [("over the front axle", (1.0, 0.0)), ("over the rear axle", (0.0, 1.0))]
-    pack, base = _pack_place(loading), loading.stretch[X]
-    if pack is not None and base is not None:
-        front, rear = share_at(pack, base)
-        places.insert(0, ("at the pack's place", (front[1], rear[1])))
-    for at, (on_front, on_rear) in places:
-        room = []
-        for key, limit in stated.items():
-            left = limit.low - band(loading, FIGURES[key]).judged(judge_by)[1]
-            reading = reading_after(swap, key)
-            if reading is not None:
-                left = min(left, limit.low - reading.value)
-            share = {"front": on_front, "rear": on_rear, "gross": 1.0}[key]
-            if left <= 0.0:
-                room.append((0.0, NAMES[key]))
-            elif share > 0.0:
-                room.append((left / share, NAMES[key]))
-        if room:
-            kg, bound_by = min(room)
-            yield FurtherMass(at=at, kg=kg, bound_by=bound_by)
-
-
-def _pack_place(loading: Loading) -> Span | None:
-    """Where the centre of the new parts stands along the vehicle."""
-    new = tuple(load for load in loading.loads if load.in_case and load.sign > 0.0)
-    if not new:
-        return None
-    found = band(replace(loading, loads=new), CENTRE[X])
-    return Span(name="pack", nominal=found.value, low=found.low, high=found.high)

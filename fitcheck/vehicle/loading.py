@@ -6,6 +6,7 @@ count as negative weights, new ones as positive; retained parts are in the weigh
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fitcheck.model.quantity import Quantity
@@ -49,13 +50,21 @@ def fixed(name: str, nominal: float = 0.0) -> Span:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One weight in kg. On each axis it stands at `multiple` times the shared stretch, plus its `own` place in mm, plus
-    the case datum if it is `in_case`; all in vehicle axes. `sign` is -1 for what was taken out."""
+    the case datum if it is `in_case`; all in vehicle axes. `sign` is -1 for what was taken out. `shifts` names the
+    values that carry its own place, and how far they do at their low and at their high end, axis by axis; without it
+    each own place deviates by itself."""
 
     sign: float
     mass: Span
     own: tuple[Span, Span, Span]
     multiple: tuple[float, float, float] = (0.0, 0.0, 0.0)
     in_case: bool = False
+    shifts: tuple[Mapping[str, tuple[float, float]], ...] = ()
+
+    def steps(self, axis: int) -> Mapping[str, tuple[float, float]]:
+        """How far each value carries the own place along an axis, at both of its ends."""
+        own = self.own[axis]
+        return self.shifts[axis] if self.shifts else {own.name: (own.low - own.nominal, own.high - own.nominal)}
 
     @property
     def is_vehicle(self) -> bool:

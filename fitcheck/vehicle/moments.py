@@ -7,6 +7,7 @@ from itertools import product
 
 import numpy as np
 
+from fitcheck.geometry.composite import BandedWeight
 from fitcheck.result import LedgerRow, MomentRow
 from fitcheck.vehicle.swap import Swap
 
@@ -15,10 +16,10 @@ KG_M_PER_KG_MM = 1e-3
 
 def moments(swap: Swap) -> tuple[MomentRow, ...]:
     """One row a part, in file order. Moments are of the part itself, also where it is removed."""
-    return tuple(_row(swap, body.row) for body in swap.bodies)
+    return tuple(_row(swap, body.row, body.weight) for body in swap.bodies)
 
 
-def _row(swap: Swap, row: LedgerRow) -> MomentRow:
+def _row(swap: Swap, row: LedgerRow, weight: BandedWeight | None) -> MomentRow:
     mass, arm, halves = row.mass, None, (0.0, 0.0, 0.0)
     if row.centre is not None and swap.case is not None and swap.vehicle.case_low is not None:
         turned = swap.case.direction(row.centre)
@@ -40,7 +41,7 @@ def _row(swap: Swap, row: LedgerRow) -> MomentRow:
         half = max(
             abs(kg * at - moment) for kg, at in product((mass.low, mass.high), (arm[0] - halves[0], arm[0] + halves[0]))
         )
-        rss = math.hypot(arm[0] * max(mass.below, mass.above), mass.nominal * halves[0])
+        rss = math.hypot(arm[0] * max(mass.below, mass.above), mass.nominal * _arm_rss(swap, weight, halves[0]))
     return MomentRow(
         part=row.part,
         change=row.change,
@@ -54,3 +55,13 @@ def _row(swap: Swap, row: LedgerRow) -> MomentRow:
         source=row.source,
         reason=row.reason,
     )
+
+
+def _arm_rss(swap: Swap, weight: BandedWeight | None, worst: float) -> float:
+    """Half-width of the arm, each value that carries the part and the case datum deviating by itself."""
+    if weight is None or swap.case is None or swap.vehicle.case_low is None:
+        return worst
+    datum = swap.vehicle.case_low[0]
+    along = np.array(swap.case.rotation)[0]
+    steps = [max(abs(float(along @ end)) for end in ends) for ends in weight.shifts.values()]
+    return min(worst, math.hypot(max(datum.below, datum.above), *steps))

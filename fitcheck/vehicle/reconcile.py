@@ -30,10 +30,20 @@ def reconciled(
     yield _beside("front axle", after.front, axles["front"], judge_by)
     yield _beside("rear axle", after.rear, axles["rear"], judge_by)
     yield _beside("gross mass", after.total, axles["front"] + axles["rear"], judge_by)
-    sides = dict(swap.vehicle.weighed_after)
+    sides = side_loads(swap.vehicle.weighed_after)
     for name, summed in (("left", after.left), ("right", after.right)):
         if name in sides and summed is not None:
-            yield _beside(f"{name} side", summed, [sides[name]], judge_by)
+            yield _beside(f"{name} side", summed, sides[name], judge_by)
+
+
+def side_loads(weights: tuple[tuple[str, Quantity], ...]) -> dict[str, list[Quantity]]:
+    """The readings that make up each side's load: that of the side itself, or of its two wheels; empty without."""
+    sides: dict[str, list[Quantity]] = {}
+    for name, reading in weights:
+        side = name.split()[-1]
+        if side in ("left", "right"):
+            sides.setdefault(side, []).append(reading)
+    return sides
 
 
 def scale_band(readings: list[Quantity]) -> tuple[Band, str]:

@@ -232,6 +232,7 @@ def _parts(bodies: Iterable[Body], case: CaseInVehicle | None) -> Iterable[Load]
                 mass=span_of(body.row.mass),
                 own=_turned(body.row.part, body.weight, rotation),
                 in_case=True,
+                shifts=_shifts(body.weight, rotation),
             )
 
 
@@ -249,6 +250,16 @@ def _turned(part: str, item: BandedWeight, rotation: np.ndarray) -> tuple[Span, 
         for axis in range(3)
     ]
     return (spans[0], spans[1], spans[2])
+
+
+def _shifts(item: BandedWeight, rotation: np.ndarray) -> tuple[dict[str, tuple[float, float]], ...]:
+    """What carries the part's centre along each vehicle axis."""
+    found: tuple[dict[str, tuple[float, float]], ...] = ({}, {}, {})
+    for name, ends in item.shifts.items():
+        for axis, steps in enumerate(zip(*(rotation @ end for end in ends), strict=True)):
+            if any(steps):
+                found[axis][name] = (float(steps[0]), float(steps[1]))
+    return found
 
 
 def _payload(vehicle: Vehicle) -> Iterable[Load]:
@@ -275,11 +286,15 @@ def measured_exact(swap: Swap) -> tuple[Quantity, ...]:
 
     Corners and places are exact by the format's own rule.
     """
-    return tuple(
+    named = tuple(
         value
         for name, value in swap.quantities.items()
         if value.is_exact and name.startswith("vehicle.") and ".case_low" not in name and ".at." not in name
     )
+    inertia = swap.vehicle.inertia
+    if inertia is None or swap.vehicle.inertia_half is not None:
+        return named
+    return (*named, Quantity(name="vehicle.inertia", nominal=inertia[0][0], unit="kg·m²", at=swap.vehicle.at))
 
 
 def _guesses(study: Study, swapped: list[Body], values: Iterable[Quantity]) -> tuple[str, ...]:

@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from fitcheck.geometry import solids
 from fitcheck.geometry.composite import BandedWeight, Weight
 from fitcheck.geometry.solids import Solid
 from fitcheck.model.part import FREE_SPACE_ROLES, Part, State
 from fitcheck.model.quantity import Quantity
-from fitcheck.model.shape import Group, sizes_of, with_sizes
+from fitcheck.model.shape import Group
 from fitcheck.placing.chain import Chain
-from fitcheck.placing.forms import Form, dot, form_of
+from fitcheck.placing.forms import Form, Widths, dot, form_of
 from fitcheck.placing.local import MeshSource, bounds_along
 from fitcheck.placing.rotation import IDENTITY
 from fitcheck.result import LedgerRow
 from fitcheck.standards.materials import find
 from fitcheck.study import Study
-from fitcheck.weights.shape_solids import NoSolidError, loose_volumes, solid_of
+from fitcheck.weights.own_inertia import own_inertia
+from fitcheck.weights.shape_solids import NoSolidError, loose_share, loose_volumes, reaches, solid_of
+from fitcheck.weights.size_steps import change_by_sizes, has_plain_sizes, solid_at, unsure_sizes
 
 KG_PER_MM3 = 1e-9
 """A density in kg/m3 times a volume in mm3."""
@@ -36,15 +38,19 @@ class Body:
 
 
 def body_of(study: Study, part: Part) -> Body | None:
-    """The part as a body; None for parts that stand for free space."""
+    """The part as a body, worked out once for a study; None for parts that stand for free space."""
     if part.role in FREE_SPACE_ROLES:
         return None
+    return study.remembered(("body", part.name), lambda: _body(study, part))
+
+
+def _body(study: Study, part: Part) -> Body:
     chain = study.chain(State.BEGINNING).swept(study.widths)
     solid, why = _solid_or_reason(part, study.meshes, chain)
     mass, source, mass_reason = _mass(part, solid, why, study.meshes)
     if solid is None and part.centre_of_mass is None:
         return _unknown(part, mass, source, mass_reason or f"centre of mass unknown: {why}")
-    centre, drift = _centre(chain, part, solid)
+    centre, drift = _centre(chain, part, solid, study.meshes)
     held = {**study.widths, **chain.extra.helpers}  # the forms have made their helper values by now
     low = np.array([form.low(held) for form in centre]) - drift
     high = np.array([form.high(held) for form in centre]) + drift
@@ -61,11 +67,34 @@ def body_of(study: Study, part: Part) -> Body | None:
     )
     if mass is None:
         return Body(row=row, weight=None)
-    weight = Weight(mass=mass.nominal, centre=nominal, inertia=_inertia(chain, part, solid, mass.nominal))
+    own = own_inertia(chain, part, solid, mass, study.meshes)
     return Body(
         row=row,
-        weight=BandedWeight(weight=weight, mass_low=mass.low, mass_high=mass.high, centre_low=low, centre_high=high),
+        weight=BandedWeight(
+            weight=Weight(mass=mass.nominal, centre=nominal, inertia=own.tensor),
+            mass_low=mass.low,
+            mass_high=mass.high,
+            centre_low=low,
+            centre_high=high,
+            inertia_half=own.worst,
+            inertia_rss_half=own.rss,
+            shifts=_shifts(part, centre, held, drift),
+            name=part.name,
+        ),
     )
+
+
+def _shifts(part: Part, centre: list[Form], held: Widths, drift: float) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    """How far each value that the part's place goes back to carries its centre, at both of its ends."""
+    found: dict[str, tuple[np.ndarray, np.ndarray]] = {}
+    for axis, form in enumerate(centre):
+        for name, share in form.terms.items():
+            below, above = held[name]
+            low, high = found.setdefault(name, (np.zeros(3), np.zeros(3)))
+            low[axis], high[axis] = -share * below, share * above
+    if drift:
+        found |= {f"{part.name}/turned {axis}": (-drift * unit, drift * unit) for axis, unit in enumerate(np.eye(3))}
+    return found
 
 
 def _three(values: np.ndarray) -> tuple[float, float, float]:
@@ -136,30 +165,29 @@ def _mass(part: Part, solid: Solid | None, why: str, meshes: MeshSource) -> tupl
 
 
 def _volumes(part: Part, solid: Solid, meshes: MeshSource) -> tuple[float, float]:
-    """The volume less and plus what each size can take off or add by itself, summed."""
-    falls, rises = 0.0, 0.0
-    for size in sizes_of(part.shape):
-        ends = []
-        for end in (size.low, size.high):
+    """The volume with every size at the end that lowers it, and at the end that raises it.
 
-            def at_end(value: Quantity, name: str = size.name, end: float = end) -> Quantity:
-                return replace(value, nominal=end) if value.name == name else value
-
-            changed = with_sizes(part.shape, at_end)
-            ends.append(solid_of(changed, meshes, hull_allowed=part.hull_allowed).volume - solid.volume)
-        falls += max(0.0, -min(ends))
-        rises += max(0.0, *ends)
+    A larger size makes a shape larger or smaller wherever the others stand, so no build lies beyond.
+    """
+    falling, rising = {}, {}
+    for size in unsure_sizes(part):
+        ends = sorted((size.low, size.high), key=lambda end: solid_at(part, meshes, {size.name: end}).volume)
+        falling[size.name], rising[size.name] = ends
     skin = sum(loose_volumes(part.shape, meshes))
-    return max(0.0, solid.volume - falls - skin), solid.volume + rises + skin
+    if not falling:
+        return max(0.0, solid.volume - skin), solid.volume + skin
+    low, high = (solid_at(part, meshes, ends).volume for ends in (falling, rising))
+    return max(0.0, low - skin), high + skin
 
 
-def _centre(chain: Chain, part: Part, solid: Solid | None) -> tuple[list[Form], float]:
+def _centre(chain: Chain, part: Part, solid: Solid | None, meshes: MeshSource) -> tuple[list[Form], float]:
     """Where the centre of mass stands in case axes, as forms, and how far uncertain turns carry it about the part's
     own origin; mm.
     """
     rotation = chain.rotation(part)
     bounds = [bounds_along(chain.pieces(part), row, chain.extra, f"{part.name}/own") for row in IDENTITY]
     local: list[Form] = []
+    aside = np.zeros(3) if solid is None else _aside(part, solid, meshes, bounds, chain.extra.widths)
     held = chain.extra.widths
     for axis, (low, high) in enumerate(bounds):
         if part.centre_of_mass is not None:
@@ -168,21 +196,36 @@ def _centre(chain: Chain, part: Part, solid: Solid | None) -> tuple[list[Form], 
             # In proportion to the size, so that it moves with the faces.
             assert solid is not None  # noqa: S101 (the caller gives one or the other)
             share = float(solid.centroid[axis]) / (high.nominal - low.nominal)
-            local.append(low * (1.0 - share) + high * share)
+            apart = chain.extra.loose(float(aside[axis]), f"{part.name}/centroid {axis}")
+            local.append(low * (1.0 - share) + high * share + apart)
     arm = math.hypot(*(max(abs(form.low(held)), abs(form.high(held))) for form in local))
     drift = arm * sum(math.radians(max(turn.angle.below, turn.angle.above)) for turn in part.turns)
     return [dot(rotation[axis], local) + chain.origin(part, axis) for axis in range(3)], drift
 
 
-def _inertia(chain: Chain, part: Part, solid: Solid | None, mass: float) -> np.ndarray:
-    """About the centre of mass, in case axes, kg m2; that of an even spread unless the layout states it."""
-    rotation = np.array(chain.rotation(part))
-    if part.inertia is not None:
-        own = np.array(part.inertia)
-    elif solid is not None:
-        own = solid.inertia(mass)
-    else:
-        # Mass and centre are given for a shape without a volume: its box, filled evenly.
-        spans = [bounds_along(chain.pieces(part), row, chain.extra, f"{part.name}/own") for row in IDENTITY]
-        own = solids.box([high.nominal - low.nominal for low, high in spans]).inertia(mass)
-    return np.asarray(rotation @ own @ rotation.T)
+def _aside(
+    part: Part, solid: Solid, meshes: MeshSource, bounds: Sequence[tuple[Form, Form]], held: Widths
+) -> np.ndarray:
+    """(3,) how far the centroid may lie, in mm, from where it would keep its share of the overall size.
+
+    A thicker floor draws a tray's centroid down though its faces stay, and so does a surface that lies elsewhere.
+    """
+    if has_plain_sizes(part) or part.centre_of_mass is not None:
+        return np.zeros(3)
+    sides = [high - low for low, high in bounds]
+    nominal, named = np.array([side.nominal for side in sides]), {size.name: size for size in unsure_sizes(part)}
+
+    def share(ends: Mapping[str, float]) -> np.ndarray:
+        if not ends:
+            return np.asarray(solid.centroid / nominal)
+        held_at = {name: end - named[name].nominal for name, end in ends.items()}
+        size = [
+            side.nominal + sum(side.terms.get(name, 0.0) * step for name, step in held_at.items()) for side in sides
+        ]
+        return np.asarray(solid_at(part, meshes, ends).centroid / np.array(size))
+
+    largest = np.array([side.high(held) for side in sides])
+    by_size = change_by_sizes(part, share)[0] * largest
+    loose = loose_share(part.shape, solid.volume, meshes)
+    reach = np.array(reaches(solid, list(zip(nominal, largest, strict=True))))
+    return np.asarray(by_size + min(loose, 1.0) * reach)

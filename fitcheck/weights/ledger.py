@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.geometry.composite import BandedWeight, combine, composite_band
+from fitcheck.geometry.composite_change import change_band
 from fitcheck.geometry.inertia_ends import inertia_worst_half
 from fitcheck.model.part import Build, Change
 from fitcheck.result import Balance, MassSummary, Matrix3
@@ -45,6 +46,7 @@ def _summary(bodies: Sequence[Body]) -> MassSummary:
     if missing or not weights:
         return MassSummary(mass_kg=None, missing=missing, known_kg=known)
     whole, band = combine([weight.weight for weight in weights]), composite_band(weights)
+    inertia_worst = inertia_worst_half(weights)
     return MassSummary(
         mass_kg=whole.mass,
         mass_worst=max(band.mass_high - whole.mass, whole.mass - band.mass_low),
@@ -53,8 +55,8 @@ def _summary(bodies: Sequence[Body]) -> MassSummary:
         cg_worst=_three(_half(whole.centre, band.centre_low, band.centre_high)),
         cg_rss=_three(_half(whole.centre, band.centre_rss_low, band.centre_rss_high)),
         inertia_kg_m2=_matrix(whole.inertia),
-        inertia_worst=_matrix(inertia_worst_half(weights)),
-        inertia_rss=_matrix(band.inertia_rss_half),
+        inertia_worst=_matrix(inertia_worst),
+        inertia_rss=_matrix(np.minimum(inertia_worst, band.inertia_rss_half)),
         known_kg=known,
     )
 
@@ -64,25 +66,25 @@ def _half(nominal: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
 
 
 def _change(bodies: Sequence[Body], before: MassSummary, after: MassSummary) -> MassSummary | None:
-    """After less before. Retained parts are in both, so their mass bands do not count in the change of mass.
-
-    The bands of the shift of the centre of gravity and of the inertia are those of both builds added up: larger than
-    true where retained parts dominate, never smaller.
-    """
+    """After less before. What both builds share cancels in the bands."""
     if before.mass_kg is None or after.mass_kg is None or before.cg_mm is None or after.cg_mm is None:
         return None
-    swapped = [body.weight for body in bodies if body.row.change != Change.RETAINED and body.weight is not None]
-    worst, rss = _mass_bands(swapped)
+    removed, new, retained = (
+        [body.weight for body in bodies if body.row.change == change and body.weight is not None]
+        for change in (Change.REMOVED, Change.NEW, Change.RETAINED)
+    )
+    worst, rss = _mass_bands([*removed, *new])
+    shift, band = np.array(after.cg_mm) - np.array(before.cg_mm), change_band(removed, new, retained)
     return MassSummary(
         mass_kg=after.mass_kg - before.mass_kg,
         mass_worst=worst,
         mass_rss=rss,
-        cg_mm=_three(np.array(after.cg_mm) - np.array(before.cg_mm)),
-        cg_worst=_three(np.array(after.cg_worst) + np.array(before.cg_worst)),
-        cg_rss=_three(np.array(after.cg_rss) + np.array(before.cg_rss)),
+        cg_mm=_three(shift),
+        cg_worst=_three(_half(shift, band.centre_low, band.centre_high)),
+        cg_rss=_three(_half(shift, band.centre_rss_low, band.centre_rss_high)),
         inertia_kg_m2=_matrix(_array(after.inertia_kg_m2) - _array(before.inertia_kg_m2)),
-        inertia_worst=_matrix(_array(after.inertia_worst) + _array(before.inertia_worst)),
-        inertia_rss=_matrix(_array(after.inertia_rss) + _array(before.inertia_rss)),
+        inertia_worst=_matrix(band.inertia_half),
+        inertia_rss=_matrix(band.inertia_rss_half),
         known_kg=after.known_kg - before.known_kg,
     )
 

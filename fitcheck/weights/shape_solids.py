@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -94,10 +94,12 @@ def _turned_low(shape: Shape, meshes: MeshSource, rotation: Rotation) -> np.ndar
 def loose_volumes(shape: Shape, meshes: MeshSource) -> Iterator[float]:
     """What the surface tolerances of meshes and prisms may add to or take off the volume: area times tolerance, mm3."""
     match shape:
-        case Mesh(tolerance=tolerance) if tolerance:
+        case Mesh():
             model = meshes(shape)
-            a, b, c = (model.vertices[model.faces[:, k]] for k in range(3))
-            yield float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2.0 * tolerance
+            tolerance = shape.tolerance + model.off_mm
+            if tolerance:
+                a, b, c = (model.vertices[model.faces[:, k]] for k in range(3))
+                yield float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2.0 * tolerance
         case Prism(surface_tolerance=tolerance) if tolerance:
             around = sum(
                 math.dist(ring[k - 1], point) for ring in (shape.outline, *shape.holes) for k, point in enumerate(ring)
@@ -106,3 +108,17 @@ def loose_volumes(shape: Shape, meshes: MeshSource) -> Iterator[float]:
         case Group(members=members):
             for member in members:
                 yield from loose_volumes(member.shape, meshes)
+
+
+def loose_share(shape: Shape, volume: float, meshes: MeshSource) -> float:
+    """The same as a share of the least volume that may be left; infinite where nothing may be."""
+    skin = sum(loose_volumes(shape, meshes))
+    return skin / (volume - skin) if skin < volume else math.inf
+
+
+def reaches(solid: Solid, sides: Sequence[tuple[float, float]]) -> list[float]:
+    """How far along each axis the solid may reach from its centroid; `sides` are nominal and largest, in mm."""
+    return [
+        max(float(middle), nominal - float(middle)) + high - nominal
+        for middle, (nominal, high) in zip(solid.centroid, sides, strict=True)
+    ]

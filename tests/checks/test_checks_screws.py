@@ -297,5 +297,25 @@ def test_standoffs_are_listed_with_the_screw_that_goes_with_them():
     )
 
 
-def test_a_slender_riser_is_noticed():
-    assert any("slender" in note for note in row(f"{TORQUE}15 N·m", wide=6).notes)
+def test_a_torque_on_a_slender_riser_cannot_be_told():
+    """35 high on a side of 6; from a side of 7 it is no more than five times as high."""
+    finding = only(text(f"{TORQUE}15 N·m", wide=6), "torque")
+    assert finding.status is Status.CANNOT_TELL
+    assert "riser is 35 high on a side of 6: slender" in finding.reason
+    assert finding.settle_by == "riser braced, or 7 wide and more"
+    assert only(text(f"{TORQUE}15 N·m", wide=7), "torque").status is Status.MET
+
+
+def test_what_is_clamped_and_of_no_stated_material_is_named_as_not_judged():
+    told = "not judged: what the stated thicknesses 2 and 3 are made of"
+    assert told in only(text(f"{TORQUE}15 N·m"), "torque").reason
+    unstated = text(f"{TORQUE}15 N·m").replace("material: aluminium, low_corner", "low_corner")
+    assert "not judged: what the stated thicknesses 2 and 3 and riser are made of" in only(unstated, "torque").reason
+    bare = text(f"{TORQUE}15 N·m").replace("2.0, 3.0, riser", "riser")
+    assert "not judged" not in only(bare, "torque").reason
+
+
+def test_of_the_plates_that_open_a_length_the_one_with_most_to_spare_at_worst_comes_first():
+    """Window at worst 58.5 to 58.7 for the nominal length: with 1.5 it is 60.0 to 60.2, which 60 just reaches."""
+    added = [what for what, _ in row(f"{INTO}, engagement: 2 d").choices]
+    assert added[:2] == ["one more washer 1.6", "a plate 1.5"]

@@ -17,7 +17,7 @@ from fitcheck import __version__
 from fitcheck.__main__ import main
 from fitcheck.cli import parser as grammar
 from fitcheck.cli import progress
-from fitcheck.cli.deliver import write_folder
+from fitcheck.cli.folder import write_folder
 from fitcheck.errors import UsageError
 
 HEAVY = ("numpy", "trimesh", "pint", "matplotlib", "pydantic", "shapely", "scipy", "manifold3d", "yaml")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from fitcheck.__main__ import main
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
@@ -35,3 +37,16 @@ def test_a_page_of_an_earlier_vehicle_does_not_stay(tmp_path, capsys):
     assert not (tmp_path / "owner.html").exists()
     assert (tmp_path / "ledger.csv").exists()
     capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("folder", "why", "mend"),
+    [("nowhere", "does not exist", "check the path"), ("layout.yaml", "is a file", "name the folder")],
+)
+def test_a_folder_of_meshes_that_is_none_is_refused_with_a_hint(tmp_path, folder, why, mend, capsys):
+    (tmp_path / "layout.yaml").write_text("", encoding="utf-8")
+    argv = ["balance", str(DEMO / "05_tow_tug" / "layout.yaml"), "--allow", str(tmp_path / folder)]
+    assert main(argv) == 2
+    said = capsys.readouterr().err
+    assert f"{folder}' {why}" in said
+    assert f"mend: {mend}" in said

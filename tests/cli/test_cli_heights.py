@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.__main__ import main
+from fitcheck.errors import LayoutErrors, Mark, Problem
 from fitcheck.report.result_file import ResultFile
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
@@ -109,23 +110,38 @@ def test_a_layout_with_neither_is_wrong_usage(tmp_path, capsys):
     assert "no `heights` section" in capsys.readouterr().err
 
 
-def test_the_report_is_kept_where_the_solved_layout_cannot_be_written(tmp_path, capsys):
-    """Two pads of one number by an alias, of which only one is to be found: the answer stands, the file cannot."""
-    path = tmp_path / "bay.yaml"
-    path.write_text(
-        """fitcheck: 1
+PADS = """fitcheck: 1
 axes: {x: rearward, y: right, z: up}
 datum: corner
 parts:
-  one: {role: spacer, change: new, shape: {box: [50, 50, &high 5]}, low_corner: [0, 0, 0]}
-  two: {role: spacer, change: new, shape: {box: [50, 50, *high]}, low_corner: [80, 0, 0]}
+  one: {role: spacer, change: new, shape: {box: [50, 50, &high 5]}, low_corner: [0, 0, 0]}   # found
+  two: {role: spacer, change: new, shape: {box: [50, 50, *high]}, low_corner: [80, 0, 0]}    # stays
   lid: {role: lid, change: retained, shape: {box: [200, 50, 2]}, low_corner: [0, 0, 40]}
 heights:
   find: {one: {stock: [3, 8]}}
   so_that: [{clear_height: [one, lid], at_most: 33}]
-""",
-        encoding="utf-8",
-    )
+"""
+
+
+def test_a_number_that_two_parts_share_by_an_alias_is_written_out(tmp_path, capsys):
+    path = tmp_path / "bay.yaml"
+    path.write_text(PADS, encoding="utf-8")
+    assert main(["heights", str(path), "--quiet", "-o", str(tmp_path / "out")]) == 0
+    assert capsys.readouterr().err == ""
+    solved = (tmp_path / "out" / "solved.yaml").read_text(encoding="utf-8")
+    assert solved == PADS.replace("&high 5", "&high 8").replace("*high", "5")
+    assert main(["check", str(tmp_path / "out" / "solved.yaml"), "--quiet"]) == 0
+
+
+def test_the_report_is_kept_where_the_solved_layout_cannot_be_written(tmp_path, capsys, monkeypatch):
+    """The answer stands, though the file cannot be written."""
+
+    def refused(*_, **__):
+        raise LayoutErrors([Problem(Mark("bay.yaml", 5, 60), "one.z is written here together with two.z", "part them")])
+
+    monkeypatch.setattr("fitcheck.run.written_heights", refused)
+    path = tmp_path / "bay.yaml"
+    path.write_text(PADS, encoding="utf-8")
     assert main(["heights", str(path), "--quiet", "-o", str(tmp_path / "out")]) == 0
     assert "solved.yaml is not written" in capsys.readouterr().err
     names = {each.name for each in (tmp_path / "out").iterdir()}

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 from engine_layouts import layout
 
-from fitcheck.errors import LayoutErrors
 from fitcheck.layoutfile.write import rewritten
 
 HEAD = "fitcheck: 1\n"
@@ -103,7 +102,131 @@ def test_an_own_shape_stands_before_the_like():
     assert text == LIKE.replace("    like: pad", "    shape: {box: [10, 20, 12 ± 0.1]}\n    like: pad")
 
 
-def test_a_number_shared_by_an_alias_is_refused():
-    text = PAD.replace("8 ± 0.1", "&high 8").replace("20, 8]", "20, *high]")
-    with pytest.raises(LayoutErrors, match=r"bay\.yaml:4:\d+: pad\.z is written here together with other\.z"):
-        written(text, pad=(12.0, 0.1, 0.1))
+ALIASED = {
+    "number": (
+        PAD.replace("8 ± 0.1", "&high 8 ± 0.1").replace("20, 8]", "20, *high]"),
+        "shape: {box: [10, 20, 8 ± 0.1]}, low_corner: [50",
+    ),
+    "value in full": (
+        PAD.replace("8 ± 0.1", "&high {value: 8, known_by: caliper}").replace("20, 8]", "20, *high]"),
+        "shape: {box: [10, 20, {value: 8, known_by: caliper}]}, low_corner: [50",
+    ),
+    "sizes": (
+        PAD.replace("[10, 20, 8 ± 0.1]", "&sizes [10, 20, 8 ± 0.1]").replace("[10, 20, 8]", "*sizes"),
+        "shape: {box: [10, 20, 8 ± 0.1]}, low_corner: [50",
+    ),
+    "shape": (
+        PAD.replace("{box: [10, 20, 8 ± 0.1]}", "&pad {box: [10, 20, 8 ± 0.1]}").replace("{box: [10, 20, 8]}", "*pad"),
+        "shape: {box: [10, 20, 8 ± 0.1]}, low_corner: [50",
+    ),
+    "only the number of a value in full": (
+        PAD.replace("8 ± 0.1", "&high 8").replace("20, 8]", "20, {value: *high, tolerance: 0.1}]"),
+        "shape: {box: [10, 20, {value: 8, tolerance: 0.1}]}, low_corner: [50",
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", ALIASED)
+@pytest.mark.parametrize(
+    "sizes",
+    [{"pad": 12.0}, {"other": 12.0}, {"pad": 12.0, "other": 12.0}, {"pad": 12.0, "other": 13.0}],
+    ids=str,
+)
+def test_an_alias_is_written_out_where_the_two_differ(kind, sizes):
+    """Whatever is to change changes, nothing else does, and the anchor stays."""
+    text, _ = ALIASED[kind]
+    changed = written(text, **{part: (nominal, 0.1, 0.1) for part, nominal in sizes.items()})
+    before, after = layout(text).quantities, layout(changed).quantities
+    wanted = {f"{part}.z": nominal for part, nominal in sizes.items()}
+    assert {name: value.nominal for name, value in after.items()} == {
+        name: wanted.get(name, value.nominal) for name, value in before.items()
+    }
+    assert "&" in changed
+    assert [line.partition("#")[2] for line in changed.splitlines()] == [
+        line.partition("#")[2] for line in text.splitlines()
+    ]
+
+
+@pytest.mark.parametrize("kind", ["number", "value in full", "sizes", "shape"])
+def test_an_alias_stays_where_both_become_the_same(kind):
+    text, _ = ALIASED[kind]
+    assert "*" in written(text, pad=(12.0, 0.1, 0.1), other=(12.0, 0.1, 0.1))
+
+
+@pytest.mark.parametrize("kind", ALIASED)
+def test_only_the_alias_and_the_value_change(kind):
+    """The part with the anchor changes; the other is written out as it was."""
+    text, other = ALIASED[kind]
+    changed = written(text, pad=(12.0, 0.1, 0.1))
+    assert other in changed
+    differ = [
+        number
+        for number, lines in enumerate(zip(changed.splitlines(), text.splitlines(), strict=True))
+        if len(set(lines)) > 1
+    ]
+    assert differ == [2, 3]
+
+
+def test_one_alias_of_three_is_written_out():
+    third = "  third: {role: spacer, change: new, shape: {box: [10, 20, *high]}, low_corner: [90, 0, 0]}\n"
+    text = PAD.replace("8 ± 0.1", "&high 8").replace("20, 8]", "20, *high]").replace("# what stands below\n", third)
+    changed = written(text, pad=(12.0, 0.1, 0.1), third=(12.0, 0.1, 0.1))
+    assert heights_in(changed) == [12.0, 8.0, 12.0]
+    assert "third: {role: spacer, change: new, shape: {box: [10, 20, *high]}" in changed
+
+
+def test_a_number_shared_by_two_sizes_of_one_part_is_told_apart():
+    text = PAD.replace("[10, 20, 8 ± 0.1]", "[&side 8, 20, *side]")
+    changed = written(text, pad=(12.0, 0.1, 0.1))
+    assert "[&side 8, 20, 12 ± 0.1]" in changed
+    text = PAD.replace("[10, 20, 8 ± 0.1]", "[20, *side, &side 8]").replace(
+        "20, *side, &side 8", "&side 8, *side, *side"
+    )
+    changed = written(text, pad=(12.0, 0.1, 0.1))
+    assert "[&side 8, *side, 12 ± 0.1]" in changed
+
+
+def test_a_value_behind_an_alias_on_its_own_line_stands_in_the_right_place():
+    text = """parts:
+  pad:
+    role: spacer
+    change: new
+    shape: {box: [10, 20, &high 8]}   # the anchor
+    low_corner: [0, 0, 0]
+  other:
+    role: spacer
+    change: new
+    shape:
+      cylinder:
+        diameter: 10
+        length: *high      # kept
+        along: z
+    low_corner: [50, 0, 0]
+"""
+    read = layout(text)
+    new = {"other.length": replace(read.quantities["other.length"], nominal=13.0, below=0.2, above=0.2)}
+    assert rewritten(HEAD + text, read, new) == HEAD + text.replace("*high ", "13 ± 0.2 ")
+
+
+@pytest.mark.parametrize(
+    ("where", "told"),
+    [
+        ("low_corner: [50, 0, *high]}", "low_corner: [50, 0, 8]}"),
+        ("low_corner: [50, 0, 0], mass: *high}", "low_corner: [50, 0, 0], mass: 8}"),
+        ("low_corner: [*high, *high, *high]}", "low_corner: [8, 8, 8]}"),
+    ],
+)
+def test_an_alias_that_stands_for_something_else_is_written_out(where, told):
+    text = PAD.replace("8 ± 0.1", "&high 8").replace("low_corner: [50, 0, 0]}", where)
+    changed = written(text, pad=(12.0, 0.1, 0.1))
+    assert told in changed
+    assert "&high 12 ± 0.1]" in changed
+
+
+def test_one_number_for_the_height_and_the_corner_of_another_part():
+    text = PAD.replace("8 ± 0.1", "&high 8").replace(
+        "20, 8]}, low_corner: [50, 0, 0]}", "20, *high]}, low_corner: [50, 0, *high]}"
+    )
+    changed = written(text, other=(12.0, 0.1, 0.1))
+    assert "box: [10, 20, &high 8]" in changed
+    assert "box: [10, 20, 12 ± 0.1]}, low_corner: [50, 0, *high]" in changed

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fitcheck.findings import Band
 from fitcheck.report import cut_list, stack_picture, text_heights
 from fitcheck.report.look import Look
@@ -70,7 +72,7 @@ def words(answer: HeightsAnswer) -> str:
 def test_heights_are_said_with_their_pieces_and_what_would_do():
     assert "pad_1 8 + 5 13.00 +0.30/-0.10 8.00 11.000 12.400 11.701" in words(ANSWER)
     assert "pad_2 as pad_1 13.00" in words(ANSWER)
-    assert "pad_1 is kept up by: clear height m1 - lid at least 8 (0.60 mm to spare)" in words(ANSWER)
+    assert "pad_1 can be no less because of: clear height m1 - lid at least 8 (0.60 mm to spare)" in words(ANSWER)
 
 
 def test_a_stack_adds_up_to_what_is_said_of_it():
@@ -120,3 +122,19 @@ def test_equal_stacks_are_drawn_as_equal_files():
     assert one == other
     assert list(one) == ["stack_1.png", "stack_1.svg"]
     assert one["stack_1.png"].startswith(b"\x89PNG")
+
+
+def test_a_contradiction_that_is_not_proven_smallest_says_so():
+    conflict = (ConflictRow(what="one", parts=(), check="gap", by=1.0, unit="mm"),)
+    answer = HeightsAnswer(solved=False, prefer="least height", found=(PAD,), conflict=conflict)
+    told = "a shorter list may contradict as well"
+    assert told not in words(answer)
+    assert told in words(replace(answer, is_smallest=False))
+
+
+def test_a_stack_in_which_nothing_adds_up_is_said_in_words_and_drawn():
+    empty = replace(STACK, links=(), rest_mm=0.0, band=Band(value=0.0, low=0.0, high=0.0, rss_low=0.0, rss_high=0.0))
+    answer = replace(ANSWER, stacks=(empty,))
+    assert "The two faces lie on one another whatever the sizes: nothing adds up." in words(answer)
+    assert "of worst" not in said(answer)
+    assert set(stack_picture.render(answer)) == {"stack_1.png", "stack_1.svg"}

@@ -85,3 +85,34 @@ def test_the_tally_agrees_with_the_list():
     assert "Findings: 5 met." in text
     assert "required (5)" in text
     assert "2 figures with nothing to hold against: see the tables" in text
+
+
+PLAIN = "{wheelbase: 2000, track: 1200, case_low: [1000, 0, 400], weighed: "
+
+
+def words_of(parts: str, section_text: str) -> str:
+    lines = section(vehicle(layout(parts, section_text)), Look(width=100), whole=True)
+    return " ".join(" ".join(lines).split())
+
+
+def test_what_may_still_be_added_is_told_with_its_band_or_not_at_all():
+    parts = cube("new", "new", "50", (0, 0, 0))
+    weighed = "{front: 1000 ± 4, rear: 1000}"
+    some = words_of(parts, f"{PLAIN}{weighed}, limits: {{front: 1100}}}}")
+    assert (
+        "over the front axle: at most 71.0 kg (as drawn 75.0, worst case 71.0 to 79.0, root-sum-square 71.0 to 79.0 "
+        "kg), bound by the limit of the front axle." in some
+    )
+    close = words_of(parts, f"{PLAIN}{weighed}, limits: {{front: 1027}}}}")
+    assert "Whether anything may be added over the front axle cannot be told (as drawn 2.0, worst case -2.0 to" in close
+    over = words_of(parts, f"{PLAIN}{weighed}, limits: {{front: 1000}}}}")
+    assert "Nothing more over the front axle: the limit of the front axle is used up (as drawn -25.0" in over
+
+
+def test_left_and_right_are_told_with_the_payload_too():
+    """60 of 100 kg at 300 right of the middle of 1200 lie on the right wheels: three quarters of it."""
+    corners = "{front left: 500, front right: 500, rear left: 500, rear right: 500}"
+    parts = cube("new", "new", "50", (0, 0, 0))
+    told = words_of(parts, f"{PLAIN}{corners}, payload: [{{mass: 100, at: [1000, 300, 900]}}]}}")
+    assert "left wheels, payload aboard [kg] 1 050.00" in told
+    assert "right wheels, payload aboard [kg] 1 100.00" in told

@@ -95,6 +95,59 @@ def test_adding_exactly_what_is_left_reaches_the_limit_and_no_more():
     assert front.status.value == "met"
 
 
+def test_what_may_still_be_added_has_a_band():
+    """1025 ± 4 of 1100 on the front axle, half of which a mass at mid-wheelbase puts there: 150 ± 8 kg."""
+    text = layout(SWAP, f"{PLAIN.replace('front: 1000', 'front: 1000 ± 4')}, limits: {{front: 1100}}}}")
+    more = {one.at: one for one in vehicle(text).further}
+    pack, front = more["at the pack's place"], more["over the front axle"]
+    assert pack.room is not None
+    assert front.room is not None
+    found = (pack.room.low, pack.room.rss_low, pack.room.value, pack.room.rss_high, pack.room.high)
+    assert found == pytest.approx((142, 142, 150, 158, 158), abs=1e-9)
+    assert pack.kg == pytest.approx(142, abs=1e-9)
+    assert (front.room.low, front.room.value, front.room.high) == pytest.approx((71, 75, 79), abs=1e-9)
+    # Nothing over the rear axle counts on the front one, and no other limit is stated.
+    assert "over the rear axle" not in more
+
+
+@pytest.mark.parametrize("judge_by", ["worst case", "rss"])
+def test_nothing_is_promised_anywhere_while_one_axle_cannot_be_told(judge_by):
+    """1025 ± 4 of 1027 on the front axle: over the rear one a mass would not count there, and yet nothing is sure."""
+    text = layout(
+        SWAP,
+        f"{PLAIN.replace('front: 1000', 'front: 1000 ± 4')}, limits: {{front: 1027, rear: 1100}}}}",
+        tail=f"judge_by: {judge_by}\n",
+    )
+    rear = next(one for one in vehicle(text).further if one.at == "over the rear axle")
+    assert (rear.kg, rear.bound_by) == (0.0, "front axle")
+    assert rear.room is not None
+    assert (rear.room.low, rear.room.rss_low) == pytest.approx((-2, -2), abs=1e-9)
+
+
+def test_behind_the_rear_axle_no_more_than_lifts_the_front():
+    """At x = 4000 of 2000 each kilogram takes one off the front axle, which carries 950 of its 1000 yet."""
+    parts = cube("new", "new", "50", (0, 0, 0))
+    text = layout(
+        parts,
+        f"{PLAIN.replace('case_low: [1000', 'case_low: [4000')}, limits: {{front: 1100, rear: 9000, gross: 9999}}}}",
+    )
+    pack = vehicle(text).further[0]
+    assert pack.bound_by == "front axle lifting off"
+    assert pack.kg == pytest.approx(950, abs=1e-9)
+
+
+def test_four_corners_after_the_job_are_held_against_left_and_right():
+    corners = "{front left: 550 ± 1, front right: 450 ± 1, rear left: 500 ± 1, rear right: 500 ± 1}"
+    after = "{front left: 556 ± 1, front right: 474 ± 1, rear left: 507 ± 1, rear right: 523 ± 1}"
+    parts = cube("new", "new", "60", (0, 300, 0))
+    section = f"{{wheelbase: 2000, track: 1200, weighed: {corners}, weighed_after: {after}, case_low: [1000, 0, 400]}}"
+    told = {one.what: one for one in vehicle(layout(parts, section)).reconciled}
+    assert (told["left side"].scale.value, told["right side"].scale.value) == (1063, 997)
+    assert told["left side"].difference == pytest.approx(1065 - 1063, abs=1e-9)
+    assert told["right side"].difference == pytest.approx(995 - 997, abs=1e-9)
+    assert told["left side"].allowed == pytest.approx(4, abs=0.01)
+
+
 RAISED = "raised_axle: {raised: rear, lift: 1150 ± 2, other_axle: 1338 ± 2, wheel_radius: 300 ± 1}"
 
 

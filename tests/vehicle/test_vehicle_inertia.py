@@ -109,5 +109,25 @@ def test_turned_boxes_against_trimesh():
 @pytest.mark.parametrize("without", ["cg_height: 600 ± 5, ", "case_low: [1000, 0, 200], "])
 def test_nothing_is_told_where_height_or_place_is_missing(without):
     found = weigh(layout(PARTS, VEHICLE.replace(without, "")))
-    assert inertia.after(found.swap) is None
+    assert inertia.swapped(found.swap) is None
     assert found.summary.after is None or found.summary.after.inertia_kg_m2 is None
+
+
+def test_the_doubt_about_the_stated_tensor_is_told_before_and_after_and_cancels_in_the_change():
+    sure, unsure = (
+        vehicle(layout(PARTS, VEHICLE.replace("[[500, 10, 20]", words)))
+        for words in ("[[500, 10, 20]", "[[500 ± 30, 10 ± 4, 20]")
+    )
+    expected = np.array([[30.0, 4, 0], [4, 0, 0], [0, 0, 0]])
+    assert unsure.before is not None
+    assert unsure.after is not None
+    assert sure.after is not None
+    assert unsure.change is not None
+    assert sure.change is not None
+    np.testing.assert_allclose(unsure.before.inertia_worst, expected)
+    np.testing.assert_allclose(unsure.before.inertia_rss, expected)
+    np.testing.assert_allclose(unsure.change.inertia_worst, sure.change.inertia_worst)
+    np.testing.assert_allclose(unsure.after.inertia_worst, np.array(sure.after.inertia_worst) + expected)
+    np.testing.assert_allclose(unsure.after.inertia_rss, np.hypot(sure.after.inertia_rss, expected))
+    assert [value.name for value in sure.taken_as_exact][-1] == "vehicle.inertia"
+    assert "vehicle.inertia" not in [value.name for value in unsure.taken_as_exact]

@@ -1,0 +1,214 @@
+"""Where a conductor takes hold of a surface: its convex pieces above a cell, no higher than a leap reaches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
+from fitcheck.geometry.surface_paths.facing import apart, fan, within
+from fitcheck.geometry.surface_paths.net import Array
+from fitcheck.geometry.triangles import SKINNY, closest_points
+
+CHUNK = 400_000
+
+
+@dataclass(slots=True, eq=False)
+class Claw:
+    """One convex piece of a conductor, as triangles (M, 3, 3), that touches cell `room` or hangs less than X over it.
+
+    `hub` 0 is where ways start, 1 where they end. `roof` (R, 4), where the opening is measured square to the cell:
+    gentle planes of the piece's underside, as gradient and constant of their height over the cell's plane; no step onto
+    the cell and along it is shorter than any of them. `foot` and `step`: the shortest step's point on the cell, its length.
+    """
+
+    hub: int
+    room: int
+    triangles: Array
+    roof: Array | None = None
+    foot: Array = field(default_factory=lambda: np.zeros(3))
+    step: float = math.inf
+
+
+def claws_of(
+    pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: float, slack: float = 0.0
+) -> list[Claw]:
+    """Claws of a conductor given as triangles (M, 3, 3) of convex pieces, on all cells that it reaches.
+
+    Over a face, an opening is measured square to the face, and aslant from edges of the conductor that run level over
+    it. Where the conductor reaches beyond the face it is measured straight, which is never more.
+    """
+    low = np.array([cell.corners.min(axis=0) for cell in cells])
+    high = np.array([cell.corners.max(axis=0) for cell in cells])
+    reach = narrow + slack
+    found = []
+    for piece in pieces:
+        points = piece.reshape(-1, 3)
+        gap = np.maximum(low - points.max(axis=0), points.min(axis=0) - high).max(axis=1)
+        for room in np.flatnonzero(gap < reach).tolist():
+            cell = cells[room]
+            if (points @ cell.normal).max() < cell.offset - SAME_MM:
+                continue
+            held = below(piece, cell.normal, cell.offset + reach)
+            if not len(held):
+                continue
+            claws = [Claw(hub, room, held)]
+            if slack == 0.0 and _is_over(cell, held.reshape(-1, 3)):
+                square = [Claw(hub, room, held, _roof(piece, cell))] if _covers(cell, held.reshape(-1, 3)) else []
+                claws = [*square, *(Claw(hub, room, edge) for edge in _level_edges(piece, cell, reach))]
+            found += [claw for claw in claws if _takes_hold(claw, cell, reach)]
+    return found
+
+
+def _takes_hold(claw: Claw, cell: Cell, reach: float) -> bool:
+    """Find the shortest step; whether it is shorter than an opening that counts."""
+    tiles = fan(cell.corners)
+    ones, others = np.repeat(tiles, len(claw.triangles), axis=0), np.tile(claw.triangles, (len(tiles), 1, 1))
+    distance, foot, _ = closest_points(ones, others)
+    best = int(distance.argmin())
+    claw.foot, claw.step = foot[best], float(distance[best])
+    return claw.step < reach - SAME_MM / 10.0
+
+
+def _is_over(cell: Cell, points: Array) -> bool:
+    """Whether the shadow of a convex piece lies on the face of which the cell is a part."""
+    from shapely import MultiPoint
+
+    if cell.face is None:
+        return False
+    shadow = MultiPoint(cell.face.flat(points)).convex_hull
+    return bool(cell.face.outline.buffer(SAME_MM).covers(shadow))
+
+
+def _covers(cell: Cell, points: Array) -> bool:
+    """Whether the shadow of a convex piece falls on more of a cell than its rim."""
+    from shapely import MultiPoint, Polygon
+
+    assert cell.face is not None  # noqa: S101 (only cells of joined faces are asked about)
+    shadow = MultiPoint(cell.face.flat(points)).convex_hull
+    shared = Polygon(cell.face.flat(cell.corners)).intersection(shadow)
+    if shadow.area > 0.0:
+        return bool(shared.area > SAME_MM * shadow.area)
+    return bool(shared.length > SAME_MM * shadow.length) if shadow.length > 0.0 else not shared.is_empty
+
+
+def _level_edges(piece: Array, cell: Cell, reach: float) -> list[Array]:
+    """Edges of a piece that run level over a cell less than `reach` above it, as triangles without width."""
+    starts, ends = piece.reshape(-1, 3), np.roll(piece, -1, axis=1).reshape(-1, 3)
+    heights, others = starts @ cell.normal - cell.offset, ends @ cell.normal - cell.offset
+    level = (np.abs(heights - others) < SAME_MM) & (heights > SAME_MM) & (heights < reach)
+    return [np.array([[start, end, end]]) for start, end in zip(starts[level], ends[level], strict=True)]
+
+
+def _roof(piece: Array, cell: Cell) -> Array:
+    normals = np.cross(piece[:, 1] - piece[:, 0], piece[:, 2] - piece[:, 0])
+    upright = normals @ cell.normal
+    lengths = np.linalg.norm(normals, axis=1)
+    # Slopes up to 45 degrees: down such a plane nothing is gained by stepping off earlier and walking.
+    gentle = np.abs(upright) >= lengths * math.sqrt(0.5)
+    normals, upright, starts = normals[gentle], upright[gentle], piece[gentle, 0]
+    inner = piece.reshape(-1, 3).mean(axis=0)
+    inside = np.einsum("ki,ki->k", normals, inner - starts) / np.where(upright == 0.0, 1.0, upright)
+    lower = inside >= -SAME_MM
+    normals, upright, starts = normals[lower], upright[lower], starts[lower]
+    # The plane n . x = n . start stands (n . start - n . q) / (n . up) over a point q of the cell.
+    return np.column_stack([-normals, np.einsum("ki,ki->k", normals, starts)]) / upright[:, None]
+
+
+def below(triangles: Array, normal: Array, height: float) -> Array:
+    """What of triangles (M, 3, 3) lies at or below a plane, as triangles."""
+    reach = triangles @ normal - height
+    found = [triangles[(reach <= SAME_MM).all(axis=1)]]
+    for corners, sides in zip(triangles, reach, strict=True):
+        if (sides <= SAME_MM).all() or (sides > SAME_MM).all():
+            continue
+        ring: list[Array] = []
+        for k in range(3):
+            here, there = sides[k], sides[(k + 1) % 3]
+            if here <= 0.0:
+                ring.append(corners[k])
+            if here * there < 0.0:
+                ring.append(corners[k] + here / (here - there) * (corners[(k + 1) % 3] - corners[k]))
+        if len(ring) >= 3:
+            found.append(fan(np.array(ring)))
+        elif ring:
+            found.append(np.array([[ring[0], ring[-1], ring[-1]]]))
+    return np.concatenate(found)
+
+
+def nearest(triangles: Array, points: Array) -> tuple[Array, Array]:
+    """Distance (K,) from points (K, 3) to triangles (M, 3, 3), and the nearest points (K, 3) on them."""
+    best, feet = np.full(len(points), np.inf), np.zeros((len(points), 3))
+    step = max(CHUNK // max(len(triangles), 1), 1)
+    for low in range(0, len(points), step):
+        part = points[low : low + step]
+        foot = _feet(part[:, None, :], triangles[None])
+        distance = np.linalg.norm(foot - part[:, None, :], axis=2)
+        at = distance.argmin(axis=1)
+        rows = np.arange(len(part))
+        best[low : low + step], feet[low : low + step] = distance[rows, at], foot[rows, at]
+    return best, feet
+
+
+def _feet(points: Array, triangles: Array) -> Array:
+    """Nearest points (K, M, 3) of triangles (1, M, 3, 3) to points (K, 1, 3): on the face if over it, else on an edge."""
+    first = triangles[:, :, 0]
+    one, two = triangles[:, :, 1] - first, triangles[:, :, 2] - first
+    a, b, c = _dot(one, one), _dot(one, two), _dot(two, two)
+    to = points - first
+    d, e = _dot(one, to), _dot(two, to)
+    area = a * c - b * b
+    with np.errstate(divide="ignore", invalid="ignore"):
+        v, w = (c * d - b * e) / area, (a * e - b * d) / area
+    over = (area > SKINNY * a * c) & (v >= 0.0) & (w >= 0.0) & (v + w <= 1.0)
+    with np.errstate(invalid="ignore"):
+        found = first + v[..., None] * one + w[..., None] * two
+    least = np.where(over, -1.0, np.inf)
+    for k in range(3):
+        start, along = triangles[:, :, k], triangles[:, :, (k + 1) % 3] - triangles[:, :, k]
+        share = np.clip(_dot(points - start, along) / np.maximum(_dot(along, along), 1e-300), 0.0, 1.0)
+        foot = start + share[..., None] * along
+        square = _dot(points - foot, points - foot)
+        nearer = square < least
+        found = np.where(nearer[..., None], foot, found)
+        least = np.where(nearer, square, least)
+    return np.asarray(found)
+
+
+def _dot(one: Array, other: Array) -> Array:
+    return np.asarray(np.einsum("...i,...i->...", one, other))
+
+
+def step_between(one: Claw, other: Claw) -> float:
+    """The least distance of two claws."""
+    return float(apart([one.triangles], [other.triangles])[0])
+
+
+def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Array) -> Array:
+    """The length of an actual way from the claw over its cell to points (K, 3) of it; infinite where none is known.
+
+    Square onto the cell and along it; aslant by the shortest step where the opening is measured straight.
+    """
+    height = np.maximum(feet @ cell.normal - cell.offset, 0.0)
+    down = feet - height[:, None] * cell.normal
+    level = height + np.linalg.norm(points - down, axis=1)
+    across = claw.step + np.linalg.norm(points - claw.foot, axis=1)
+    straight = np.where(within(cell, down), np.where(height < SAME_MM, distance, level), np.inf)
+    if claw.roof is None:
+        return np.minimum(straight, across)
+    return np.minimum(straight, _square_steps(claw, cell, points))
+
+
+def _square_steps(claw: Claw, cell: Cell, points: Array) -> Array:
+    """Square from the corners of the claw onto the cell, then along it."""
+    corners = claw.triangles.reshape(-1, 3)
+    height = corners @ cell.normal - cell.offset
+    down = corners - height[:, None] * cell.normal
+    over = within(cell, down)
+    if not over.any():
+        return np.full(len(points), np.inf)
+    apart = np.linalg.norm(points[:, None] - down[None, over], axis=2)
+    return np.asarray((apart + np.maximum(height[over], 0.0)).min(axis=1))

@@ -1,0 +1,174 @@
+"""Where walls face each other across an opening narrower than X, which a way over surfaces does not follow.
+
+A leap joins two cells whose normals point against each other and that come nearer than X, in front of each other. The
+width of an opening is measured square to the line in which the two planes meet, so that a way across a groove at a slant
+is straight as well. A width of exactly X is wide.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
+from fitcheck.geometry.surface_paths.net import Array, Index
+from fitcheck.geometry.triangles import closest_points
+
+FACING = 1e-6
+"""Normals whose product is above minus this do not face each other: a right-angled corner is no opening."""
+PARALLEL = 1e-4
+MOST_ALL_PAIRS = 2500
+CHUNK = 100_000
+
+
+def fan(corners: Array) -> Array:
+    """Triangles (N - 2, 3, 3) that cover a convex outline (N, 3)."""
+    count = len(corners) - 2
+    return np.stack([np.repeat(corners[:1], count, axis=0), corners[1:-1], corners[2:]], axis=1)
+
+
+def apart(one: Sequence[Array], other: Sequence[Array]) -> Array:
+    """Least distances (K,) of triangle sets, pair by pair."""
+    counts = np.array([len(a) * len(b) for a, b in zip(one, other, strict=True)], dtype=np.intp)
+    if not len(counts):
+        return np.empty(0)
+    firsts = np.concatenate([np.repeat(a, len(b), axis=0) for a, b in zip(one, other, strict=True)])
+    seconds = np.concatenate([np.tile(b, (len(a), 1, 1)) for a, b in zip(one, other, strict=True)])
+    found = np.concatenate(
+        [closest_points(firsts[k : k + CHUNK], seconds[k : k + CHUNK])[0] for k in range(0, len(firsts), CHUNK)]
+    )
+    return np.asarray(np.minimum.reduceat(found, np.cumsum(counts) - counts))
+
+
+def leaps_among(cells: Sequence[Cell], narrow: float, slack: float = 0.0) -> Index:
+    """Pairs of cells (L, 2) joined by a leap over less than `narrow` mm; between two solids `slack` more."""
+    return facing_pairs(cells, _candidates(cells, narrow + slack), narrow, slack)
+
+
+def facing_pairs(cells: Sequence[Cell], pairs: Index, narrow: float, slack: float = 0.0) -> Index:
+    """Those of some pairs of cells that a leap joins."""
+    kept = []
+    for low in range(0, len(pairs), CHUNK):
+        part = pairs[low : low + CHUNK]
+        normals = np.array([[cells[a].normal, cells[b].normal] for a, b in part])
+        part = part[np.einsum("ki,ki->k", normals[:, 0], normals[:, 1]) < -FACING]
+        part = np.array([pair for pair in part if _in_front(cells, pair)], dtype=np.intp).reshape(-1, 2)
+        fans = [(fan(cells[a].corners), fan(cells[b].corners)) for a, b in part]
+        distances = apart([one for one, _ in fans], [other for _, other in fans])
+        bodies = np.array([cells[a].body != cells[b].body for a, b in part], dtype=bool)
+        kept.append(part[distances < narrow + np.where(bodies, slack, 0.0) - SAME_MM / 10.0])
+    return np.concatenate(kept) if kept else np.empty((0, 2), dtype=np.intp)
+
+
+def _in_front(cells: Sequence[Cell], pair: NDArray[np.intp]) -> bool:
+    """Whether some of each cell lies in front of the other's plane, or in it."""
+    one, other = cells[pair[0]], cells[pair[1]]
+    return bool(
+        (other.corners @ one.normal).max() >= one.offset - SAME_MM
+        and (one.corners @ other.normal).max() >= other.offset - SAME_MM
+    )
+
+
+def _candidates(cells: Sequence[Cell], reach: float) -> Index:
+    """Pairs of cells whose bounding boxes come within `reach`."""
+    low = np.array([cell.corners.min(axis=0) for cell in cells])
+    high = np.array([cell.corners.max(axis=0) for cell in cells])
+    normals = np.array([cell.normal for cell in cells])
+    if len(cells) <= MOST_ALL_PAIRS:
+        one, other = np.triu_indices(len(cells), 1)
+    else:
+        one, other = _neighbours(low, high, reach)
+    facing = np.einsum("ki,ki->k", normals[one], normals[other]) < -FACING
+    one, other = one[facing], other[facing]
+    gap = np.maximum(low[one] - high[other], low[other] - high[one]).max(axis=1)
+    near = gap <= reach
+    return np.column_stack([one[near], other[near]]).astype(np.intp)
+
+
+def _neighbours(low: Array, high: Array, reach: float) -> tuple[Index, Index]:
+    """Pairs of boxes that may come within `reach`: small ones by a tree, each of the few large ones with all."""
+    from scipy.spatial import cKDTree
+
+    middle, radius = (low + high) / 2.0, np.linalg.norm(high - low, axis=1) / 2.0
+    large = radius > 6.0 * np.median(radius)
+    small = np.flatnonzero(~large)
+    found = cKDTree(middle[small]).query_pairs(2.0 * float(radius[small].max()) + reach, output_type="ndarray")
+    pairs = [small[found]]
+    everyone = np.arange(len(low))
+    for number in np.flatnonzero(large):
+        others = everyone[~large | (everyone > number)]
+        pairs.append(np.column_stack([np.full(len(others), number), others]))
+    both = np.concatenate(pairs)
+    return both[:, 0].astype(np.intp), both[:, 1].astype(np.intp)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opening:
+    """Two walls that taper towards the line in which their planes meet.
+
+    `along` is its direction, `up` (2, 3) points away from it in either plane, `apex` (2,) is where it stands along `up`.
+    `link` is how far up either wall the opening is X wide, `saved` the most that crossing it shortens a way.
+    """
+
+    along: Array
+    up: Array
+    apex: Array
+    link: float
+    saved: float
+
+
+def opening_between(one: Cell, other: Cell, narrow: float) -> Opening | None:
+    """How two facing walls taper; None where they are parallel."""
+    along = width_axes(one, other)
+    if not along.any():
+        return None
+    ups = []
+    for cell, facing in ((one, other), (other, one)):
+        up = np.cross(cell.normal, along)
+        ups.append(up if up @ facing.normal > 0.0 else -up)
+    planes = np.stack([one.normal, other.normal])
+    foot = np.linalg.lstsq(planes, np.array([one.offset, other.offset]), rcond=None)[0]
+    half = math.sqrt(max((1.0 + float(one.normal @ other.normal)) / 2.0, 0.0))
+    # Normals that are nearly opposite belong to walls at a small angle: half of it is the arc whose sine this is.
+    link = narrow / 2.0 / max(half, 1e-12)
+    up = np.stack(ups)
+    return Opening(along, up, np.asarray(up @ foot), link, 2.0 * link - narrow)
+
+
+def width_axes(one: Cell, other: Cell) -> Array:
+    """The unit vector along an opening between two planes; zero where they are parallel and it has none."""
+    along = np.cross(one.normal, other.normal)
+    length = float(np.linalg.norm(along))
+    return along / length if length > PARALLEL else np.zeros(3)
+
+
+def may_leap(one: Cell, other: Cell, starts: Array, ends: Array, narrow: float) -> NDArray[np.bool_]:
+    """Whether straight leaps from points (K, 3) of one cell to points (K, 3) of another cross a narrow opening.
+
+    The opening is narrower than `narrow` there, or just so where it tapers, and goes on between both ends.
+    """
+    along = width_axes(one, other)
+    leap = ends - starts
+    if along.any():
+        slide = (leap @ along)[:, None] * along
+        limit = narrow + SAME_MM
+    else:
+        slide = leap - (leap @ one.normal)[:, None] * one.normal
+        limit = narrow - SAME_MM / 10.0
+    width = np.linalg.norm(leap - slide, axis=1)
+    goes_on = within(one, starts + slide) & within(other, ends - slide)
+    front = ((leap @ one.normal) >= -SAME_MM) & ((leap @ other.normal) <= SAME_MM)
+    return np.asarray((width <= limit) & front & (goes_on | (np.linalg.norm(leap, axis=1) <= limit)))
+
+
+def within(cell: Cell, points: Array) -> NDArray[np.bool_]:
+    """Whether points (K, 3), seen along the cell's normal, lie on it or on its rim."""
+    corners = cell.corners
+    inward = np.cross(cell.normal, np.roll(corners, -1, axis=0) - corners)
+    inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-300)[:, None]
+    heights = points @ inward.T - np.einsum("ci,ci->c", corners, inward)
+    return np.asarray((heights >= -SAME_MM).all(axis=1))

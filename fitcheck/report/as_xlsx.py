@@ -1,0 +1,100 @@
+"""The tables of a study as one workbook: a sheet each, and one that says what it is about."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+from fitcheck.report.as_csv import inert
+from fitcheck.report.table import Cell, Table
+
+if TYPE_CHECKING:
+    from xlsxwriter.format import Format
+    from xlsxwriter.workbook import Workbook
+    from xlsxwriter.worksheet import Worksheet
+
+_WRITTEN = datetime.datetime(2000, 1, 1)
+"""The file's own stamp says nothing; the About sheet has the date."""
+
+_WIDEST = 60
+_NARROWEST = 9
+_MOST_CHARACTERS = 32_767
+"""What one cell of a workbook holds."""
+
+
+def render(tables: Sequence[Table], about: Sequence[tuple[str, str]]) -> bytes:
+    """The workbook: a sheet for each table, then "About" with its pairs of words. The same tables, the same bytes.
+
+    Text is written as text whatever it begins with, numbers as numbers; an empty table keeps its header row.
+    """
+    from xlsxwriter.workbook import Workbook
+
+    file = BytesIO()
+    # In memory: otherwise each part of the package carries the time at which it was written.
+    book: Workbook = Workbook(file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book.set_properties({"title": dict(about).get("title", ""), "created": _WRITTEN})
+    looks = _Looks(book)
+    for table in tables:
+        _sheet(book.add_worksheet(table.sheet), table, looks)
+    _about(book.add_worksheet("About"), about, looks)
+    book.close()
+    return file.getvalue()
+
+
+class _Looks:
+    """The few styles of the workbook."""
+
+    def __init__(self, book: Workbook) -> None:
+        base: dict[str, Any] = {"valign": "top", "font_size": 10}
+        wrapped = base | {"text_wrap": True}
+        self.head: Format = book.add_format(wrapped | {"bold": True, "bottom": 2, "bg_color": "#eceae4"})
+        self.text: Format = book.add_format(wrapped)
+        # Also after somebody has edited the cell, it stays text.
+        self.inert: Format = book.add_format(wrapped | {"quote_prefix": True})
+        self.number: Format = book.add_format(base | {"num_format": "0.00####"})
+        self.whole: Format = book.add_format(base | {"num_format": "0"})
+        self.label: Format = book.add_format(wrapped | {"bold": True})
+
+
+def _sheet(sheet: Worksheet, table: Table, looks: _Looks) -> None:
+    for column, name in enumerate(table.head):
+        sheet.write_string(0, column, name, looks.head)
+        sheet.set_column(column, column, _width(name, [row[column] for row in table.rows]))
+    for number, row in enumerate(table.rows, 1):
+        for column, cell in enumerate(row):
+            _write(sheet, number, column, cell, looks)
+    sheet.freeze_panes(1, 1)
+    sheet.autofilter(0, 0, max(1, len(table.rows)), len(table.head) - 1)
+    sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
+    sheet.set_footer("&L&A&R&P of &N")
+
+
+def _write(sheet: Worksheet, row: int, column: int, cell: Cell, looks: _Looks) -> None:
+    if isinstance(cell, str):
+        if cell:
+            look = looks.text if inert(cell) == cell else looks.inert
+            sheet.write_string(row, column, cell[:_MOST_CHARACTERS], look)
+    elif cell is not None:
+        look = looks.whole if isinstance(cell, int) else looks.number
+        sheet.write_number(row, column, round(cell, 6) + 0, look)
+
+
+def _width(name: str, cells: Sequence[Cell]) -> float:
+    """Wide enough for most of the column; longer texts are wrapped."""
+    lengths = [len(cell) if isinstance(cell, str) else 9 for cell in cells if cell is not None]
+    return max(_NARROWEST, min(_WIDEST, max([*lengths, min(len(name), 14)]) + 2))
+
+
+def _about(sheet: Worksheet, about: Sequence[tuple[str, str]], looks: _Looks) -> None:
+    sheet.set_column(0, 0, 22)
+    sheet.set_column(1, 1, 100)
+    for row, (label, text) in enumerate(about):
+        sheet.write_string(row, 0, label, looks.label)
+        sheet.write_string(row, 1, text[:_MOST_CHARACTERS], looks.text if inert(text) == text else looks.inert)
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 0)

@@ -1,0 +1,194 @@
+"""Everything that goes into the folder of a study, and a page that says which file is for whom."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatch
+
+from fitcheck.makeable.piece import Piece
+from fitcheck.makeable.worklist import worklist
+from fitcheck.model.layout import Layout
+from fitcheck.report import (
+    as_csv,
+    as_json_study,
+    as_text,
+    as_text_study,
+    as_xlsx,
+    owner_page,
+    owner_page_html,
+    owner_page_pdf,
+    pictures,
+    sheet,
+    stack_picture,
+    study_pdf,
+    study_tables,
+    views,
+)
+from fitcheck.report.cautions import NOT_AN_APPROVAL
+from fitcheck.report.look import PLAIN
+from fitcheck.report.scene import Scenes
+from fitcheck.report.study_page import study_page
+from fitcheck.report.wording import BASIS
+from fitcheck.report.workshop import workshop_files
+from fitcheck.result_study import StudyResult
+
+PICTURES = "pictures/"
+INDEX = "START_HERE.txt"
+"""Not README: the folder may already hold somebody's own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What goes into the report beside what was found: the date and the version, the page of each check by its name,
+    and the assembly order where one is stated.
+
+    `solved_layout` is the text of the layout with the heights found, "" where there are none.
+    """
+
+    made_on: str
+    version: str
+    pages: Mapping[str, str]
+    steps: tuple[str, ...] = ()
+    solved_layout: str = ""
+    also_imperial: bool = False
+
+
+def files(
+    study: StudyResult, scenes: Scenes, layout: Layout, told: Told, progress: Callable[[str], None]
+) -> dict[str, bytes]:
+    """Relative path, with "/", to content of every file of the folder. Equal input gives equal bytes."""
+    drawn = _pictures(study, scenes, progress)
+    progress("writing the study page")
+    contents = {"study.html": page(study, scenes, told).encode()}
+    progress("writing study.pdf")
+    contents["study.pdf"] = study_pdf.render(study, drawn, made_on=told.made_on, version=told.version)
+    contents["study.txt"] = as_text_study.render(study).encode()
+    contents["result.json"] = as_json_study.render(study).encode()
+    progress("working out what is made in the workshop")
+    contents |= _tables(study, layout, worklist(layout, scenes, study).pieces, told)
+    contents |= _owner(study, told)
+    if told.solved_layout:
+        contents["solved_layout.yaml"] = told.solved_layout.encode()
+    progress("drawing what is made in the workshop")
+    contents |= dict(workshop_files(layout, scenes, study, made_on=told.made_on))
+    contents |= {f"{PICTURES}{name}": content for name, content in drawn.items()}
+    contents[INDEX] = index(study, tuple(contents), told).encode()
+    return contents
+
+
+def page(study: StudyResult, scenes: Scenes, told: Told) -> str:
+    """The study as one HTML page."""
+    return study_page(study, scenes, made_on=told.made_on, version=told.version, steps=told.steps, pages=told.pages)
+
+
+def _pictures(study: StudyResult, scenes: Scenes, progress: Callable[[str], None]) -> dict[str, bytes]:
+    drawn = pictures.render(scenes.proposed, study.check, progress)
+    if scenes.solved is not None and study.heights is not None:
+        solved = pictures.render(scenes.solved, study.heights, progress)
+        drawn |= {f"solved_{name}": content for name, content in solved.items()}
+    if scenes.original.parts:
+        drawn |= {
+            f"original_{name}.{kind}": content
+            for name, figure in views.sheets(scenes.original)
+            for kind, content in sheet.save(figure).items()
+        }
+    whole = study.as_written
+    return drawn if whole.heights is None else drawn | stack_picture.render(whole.heights)
+
+
+def _tables(study: StudyResult, layout: Layout, pieces: Sequence[Piece], told: Told) -> dict[str, bytes]:
+    every = study_tables.tables(study, layout, pieces)
+    contents = {f"{table.name}.csv": as_csv.render(table) for table in every}
+    about = list(_about(study, told))
+    return contents | {"study.xlsx": as_xlsx.render((*every, study_tables.taken_as_exact(study)), about)}
+
+
+def _about(study: StudyResult, told: Told) -> Iterator[tuple[str, str]]:
+    whole = study.as_written
+    yield "title", whole.title or whole.file
+    yield "layout file", whole.file
+    yield "SHA-256 of it", whole.sha256
+    yield "verdict", whole.verdict.value
+    for result in study.results:
+        yield f"  {result.verb}", f"{as_text.verdict_words(result)} ({as_text.tally(result)})"
+    yield "judged by", BASIS[whole.judge_by]
+    yield "made on", told.made_on
+    yield "made by", f"fitcheck {told.version}"
+    yield "units", "mm, kg and degrees unless a column's head says other; positions in case axes from the case datum"
+    yield "low and high", "worst case over all builds within tolerance; rss_low and rss_high are root-sum-square"
+    for text in whole.not_covered:
+        yield "not covered", text
+    yield "caution", NOT_AN_APPROVAL
+
+
+def _owner(study: StudyResult, told: Told) -> dict[str, bytes]:
+    made = owner_page.owner_page(study.balance, also_imperial=told.also_imperial)
+    if made is None:
+        return {}
+    return {"owner.html": owner_page_html.render(made).encode(), "owner.pdf": owner_page_pdf.render(made)}
+
+
+_FOR_WHOM = (
+    ("Look at this first", (("study.html", "the whole study in one page, with the 3D view; opens in any browser"),)),
+    (
+        "For the technician at the bench",
+        (
+            ("study.pdf", "the study to print: verdict, what to do, sections, tables, cautions"),
+            ("study.txt", "the same as plain text"),
+            (
+                "solved_layout.yaml",
+                "the layout with the heights found, to go on with; mesh files are looked for beside it",
+            ),
+            ("pictures/*", "every view, section and stack, as PNG to look at and SVG to print"),
+            ("templates/*", "full-size templates: check the scale bar with a rule before use"),
+            ("gauges/*", "go/no-go gauges for the tightest gaps; cut them from a sheet that does not conduct"),
+            ("dummy_module/*", "a module of sheet, cut flat and slotted together, for a dry fit"),
+        ),
+    ),
+    (
+        "For the inspector",
+        (
+            ("findings.csv", "each finding with its band, rule and source; the least to spare first"),
+            ("ledger.csv", "mass and place of each part, and its moment about the front axle"),
+            ("study.xlsx", "all tables as sheets of one workbook, with the values that were taken as exact"),
+            ("result.json", "the same for other programs"),
+        ),
+    ),
+    (
+        "For the shop that cuts and for the store",
+        (
+            ("what_to_make.txt", "what is to be made, and what to settle before it is cut"),
+            ("cut_list.csv", "which pieces of which material and thickness, and the names of their files"),
+            ("fasteners.csv", "screws, washers and nuts to buy"),
+            ("drawings/*", "dimensioned drawings of what is made"),
+            ("cutting/*", "outlines to be cut, DXF in mm, 1:1; the name says quantity, material and thickness"),
+            ("solids/*", "the same parts as solids, in mm"),
+        ),
+    ),
+    (
+        "For the owner of the vehicle",
+        (("owner.pdf", "one page in plain sentences, to print"), ("owner.html", "the same")),
+    ),
+)
+
+
+def index(study: StudyResult, names: Sequence[str], told: Told) -> str:
+    """The verdict, and which file is for whom. Only what is there is named, and all that is there."""
+    whole = study.as_written
+    lines = [whole.title or whole.file, f"Verdict: {whole.verdict.value.upper()}"]
+    lines += [f"Layout: {whole.file}, SHA-256 {whole.sha256}", f"fitcheck {told.version}, {told.made_on}"]
+    left = list(names)
+    for title, entries in _FOR_WHOM:
+        rows = []
+        for pattern, what in entries:
+            here = [name for name in left if fnmatch(name, pattern)]
+            if here:
+                left = [name for name in left if name not in here]
+                rows.append((pattern.rstrip("*"), what))
+        if rows:
+            lines += ["", title, *PLAIN.table(("", ""), rows, left=2)[1:]]
+    if left:
+        lines += ["", "Also here", *(f"  {name}" for name in left)]
+    lines += ["", *PLAIN.paragraph(NOT_AN_APPROVAL)]
+    return "\n".join(lines) + "\n"

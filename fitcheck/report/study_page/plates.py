@@ -1,0 +1,226 @@
+"""Plates of the tightest places: a section through each, whole and enlarged, to scale and dimensioned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from markupsafe import Markup
+from shapely.geometry.base import BaseGeometry
+
+from fitcheck.findings import Finding, Status
+from fitcheck.report.outline import cut
+from fitcheck.report.scene import DrawnPart, Scene, Scenes
+from fitcheck.report.section_view import Plane, plane_of
+from fitcheck.report.study_page import dimension
+from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, path, scale_bar
+from fitcheck.report.study_page.rows import FOUND, Row, is_aged
+from fitcheck.report.study_page.strips import plate_strip
+
+MOST_PLATES = 12
+_WIDE, _DETAIL_TALL, _WHOLE_TALL = 360.0, 252.0, 252.0
+_NOT_A_GAP = ("overlap", "containment")
+"""Met, these say nothing of how tight a place is: parts that stand on one another touch."""
+
+_FOOT = 26.0
+"""Room under the whole section for its scale bar."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plate:
+    """One place drawn. `key` names the numbered parts as (number, name, role, change)."""
+
+    number: int
+    row: Row
+    plane: str
+    whole: Markup
+    detail: Markup
+    strip: Markup
+    key: tuple[tuple[int, str, str, str], ...]
+    notes: tuple[str, ...]
+
+
+def chosen(rows: Sequence[Row], scenes: Scenes, most: int = MOST_PLATES) -> tuple[list[Row], int]:
+    """The rows that get a plate, worst first, and how many could have had one.
+
+    First the tightest place of each check and pair of roles, then whatever else is in trouble, each pair of parts once.
+    """
+    able = [row for row in rows if _can_be_drawn(row, scenes)]
+    pairs: dict[tuple[object, ...], Row] = {}
+    for row in able:
+        pairs.setdefault((row.finding.check, frozenset(row.finding.parts), row.layout == FOUND), row)
+    kinds: dict[tuple[object, ...], Row] = {}
+    for row in pairs.values():
+        roles = sorted(scene_of(row, scenes).by_name[name].role for name in row.finding.parts)
+        kinds.setdefault((row.finding.check, *roles, row.layout == FOUND), row)
+    first = list(kinds.values())
+    troubled = (row for row in pairs.values() if row.finding.status is not Status.MET and row not in first)
+    picked = [*first, *troubled][:most]
+    return [row for row in able if row in picked], len(pairs)
+
+
+def scene_of(row: Row, scenes: Scenes) -> Scene:
+    """The build and age that a row speaks of."""
+    scene = scenes.solved if row.layout == FOUND and scenes.solved is not None else scenes.proposed
+    return scene.aged if is_aged(row) and scene.aged is not None else scene
+
+
+def plates(rows: Iterable[Row], scenes: Scenes) -> list[Plate]:
+    return [_plate(number, row, scene_of(row, scenes)) for number, row in enumerate(rows, 1)]
+
+
+def _can_be_drawn(row: Row, scenes: Scenes) -> bool:
+    finding = row.finding
+    if finding.points is None or finding.required is None or finding.build != scenes.proposed.build:
+        return False
+    if finding.status is Status.MET and finding.check in _NOT_A_GAP:
+        return False
+    return len(finding.parts) == 2 and all(name in scene_of(row, scenes).by_name for name in finding.parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Cut:
+    number: int
+    part: DrawnPart
+    shape: BaseGeometry
+
+
+_Box = tuple[float, float, float, float]
+
+
+def _plate(number: int, row: Row, scene: Scene) -> Plate:
+    finding = row.finding
+    plane = plane_of(scene, finding)
+    cuts = [each for each in _cuts(scene, plane) if not each.shape.is_empty]
+    window = _window(finding, plane)
+    detail, numbered = _detail(cuts, window, row, plane)
+    return Plate(
+        number=number,
+        row=row,
+        plane=plane.words,
+        whole=_whole(cuts, window, finding),
+        detail=detail,
+        strip=plate_strip(finding, row.judge_by),
+        key=tuple((each.number, each.part.name, each.part.role, each.part.change) for each in numbered),
+        notes=_notes(row),
+    )
+
+
+def _cuts(scene: Scene, plane: Plane) -> Iterator[_Cut]:
+    for number, part in enumerate(scene.parts, 1):
+        shape = cut(part.vertices, part.faces, plane.normal, plane.across, plane.up, plane.through)
+        yield _Cut(number=number, part=part, shape=shape)
+
+
+def _notes(row: Row) -> tuple[str, ...]:
+    notes = []
+    if is_aged(row):
+        notes.append("parts drawn at end of life")
+    if row.layout == FOUND:
+        notes.append("drawn with the heights found")
+    if row.finding.way:
+        notes.append("the dashed line is the path, laid flat onto the section")
+    return tuple(notes)
+
+
+def _window(finding: Finding, plane: Plane) -> _Box:
+    """What the enlarged view shows: some ten times the gap or its requirement, and all of a path."""
+    points = [plane.flat(np.array(point)) for point in finding.points or ()]
+    length = float(np.hypot(points[1][0] - points[0][0], points[1][1] - points[0][1]))
+    half = 5.0 * max(length, finding.required or 0.0, 1.0)
+    every = [*points, *(plane.flat(np.array(point)) for point in finding.way)]
+    xs, ys = ([point[axis] for point in every] for axis in (0, 1))
+    x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    half = max(half, 0.7 * (max(xs) - min(xs)), (max(ys) - min(ys)))
+    return (x - half, y - half * _DETAIL_TALL / _WIDE, x + half, y + half * _DETAIL_TALL / _WIDE)
+
+
+def _laid(
+    cuts: Iterable[_Cut], paper: Paper, frame: BaseGeometry | None, finding: Finding
+) -> list[tuple[_Cut, BaseGeometry]]:
+    """The shapes in units of the picture, cut to a little more than its frame; the two parts in question last."""
+    laid = []
+    for each in sorted(cuts, key=lambda one: one.part.name in finding.parts):
+        shape = paper.lay(each.shape if frame is None else shapely.intersection(each.shape, frame))
+        if not shape.is_empty:
+            laid.append((each, shape))
+    return laid
+
+
+def _paths(laid: Iterable[tuple[_Cut, BaseGeometry]], finding: Finding) -> Markup:
+    drawn = []
+    for each, shape in laid:
+        tone = "b0"
+        if each.part.name in finding.parts:
+            tone = "b1" if each.part.name == finding.parts[0] else "b2"
+        name = f"{tone} {LINE_CLASS[each.part.change]}"
+        drawn.append(Markup('<path class="{}" d="{}"/>').format(name, path(shape)))
+    return Markup("").join(drawn)
+
+
+def _whole(cuts: list[_Cut], window: _Box, finding: Finding) -> Markup:
+    low_x, low_y, high_x, high_y = shapely.total_bounds([shapely.box(*window), *(each.shape for each in cuts)])
+    room = _WHOLE_TALL - _FOOT - 8.0
+    scale = min((_WIDE - 16.0) / (high_x - low_x), room / (high_y - low_y))
+    tall = (high_y - low_y) * scale + _FOOT + 8.0
+    left = low_x - (_WIDE / scale - (high_x - low_x)) / 2
+    paper = Paper(x=left, y=low_y - _FOOT / scale, scale=scale, tall=tall)
+    corner, far = paper.at((window[0], window[3])), paper.at((window[2], window[1]))
+    # A window too small to see is framed by a box of a size that can be seen.
+    wide, deep = max(far[0] - corner[0], 14.0), max(far[1] - corner[1], 14.0)
+    middle = ((corner[0] + far[0]) / 2, (corner[1] + far[1]) / 2)
+    return Markup(
+        '<svg class="section whole" viewBox="0 0 {:g} {:.1f}" role="img" aria-label="The whole section; a box marks '
+        'the enlarged place">{}<rect class="spot" x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}"/>{}</svg>'
+    ).format(
+        _WIDE,
+        tall,
+        _paths(_laid(cuts, paper, None, finding), finding),
+        *(middle[0] - wide / 2, middle[1] - deep / 2, wide, deep),
+        scale_bar(paper, 110.0),
+    )
+
+
+def _detail(cuts: list[_Cut], window: _Box, row: Row, plane: Plane) -> tuple[Markup, list[_Cut]]:
+    finding = row.finding
+    paper = Paper(x=window[0], y=window[1], scale=_WIDE / (window[2] - window[0]), tall=_DETAIL_TALL)
+    margin = (window[2] - window[0]) * 0.1
+    frame = shapely.box(*window).buffer(margin, join_style="mitre")
+    laid = _laid(cuts, paper, frame, finding)
+    ends = [paper.at(plane.flat(np.array(point))) for point in finding.points or ()]
+    rings, numbered = _balloons(laid, finding, shapely.LineString(ends).buffer(24.0))
+    said = f"Enlarged: {row.subject}, {row.found} where {row.required} is required"
+    drawn = Markup(
+        '<svg class="section detail" viewBox="0 0 {:g} {:g}" role="img" aria-label="{}">{}{}{}{}</svg>'
+    ).format(
+        _WIDE,
+        _DETAIL_TALL,
+        said,
+        _paths(laid, finding),
+        rings,
+        dimension.drawn(finding, row.judge_by, plane, paper),
+        scale_bar(paper, 90.0),
+    )
+    return drawn, numbered
+
+
+def _balloons(
+    laid: list[tuple[_Cut, BaseGeometry]], finding: Finding, clear_of: BaseGeometry
+) -> tuple[Markup, list[_Cut]]:
+    """A number on each part that shows enough of itself clear of the figures; the two in question first."""
+    free = shapely.box(14, 52, _WIDE - 14, _DETAIL_TALL - 34).difference(clear_of)
+    taken: list[tuple[float, float]] = []
+    rings, numbered = [], []
+    for each, shape in sorted(laid, key=lambda one: (one[0].part.name not in finding.parts, one[0].number)):
+        seen = shapely.intersection(shape, free)
+        pieces = [piece for piece in getattr(seen, "geoms", (seen,)) if not piece.is_empty]
+        if not pieces:
+            continue
+        spot = max(pieces, key=lambda piece: (piece.area, piece.length)).representative_point()
+        if all(np.hypot(spot.x - x, spot.y - y) > 21 for x, y in taken):
+            taken.append((spot.x, spot.y))
+            rings.append(balloon((spot.x, spot.y), each.number))
+            numbered.append(each)
+    return Markup("").join(rings), numbered

@@ -1,0 +1,317 @@
+"""The dimensioned drawing of a piece: its face, its edge, sizes, openings from the datum, notes for the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from fitcheck.makeable.contour import Contour, Loop, Round, box_of, ring_of
+from fitcheck.makeable.laser import hole_name
+from fitcheck.makeable.piece import WAYS, Piece
+from fitcheck.model.shape import Point2
+from fitcheck.report.workshop.dimensions import (
+    APART,
+    MOST_RUNNING,
+    SMALL,
+    level,
+    number,
+    plumb,
+    with_band,
+)
+from fitcheck.report.workshop.paper import SHEETS, Paper
+from fitcheck.report.workshop.title_block import EDGE, NOTES, Block, Field, Notes, Title, draw_frame, field_of
+
+SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50), (1, 100))
+"""The recommended scales of ISO 5455 that a workshop drawing needs; from memory."""
+
+SMALL_ENOUGH = (1, 5)
+"""A drawing smaller than this goes on the larger sheet, if that makes it larger."""
+
+LEFT, BELOW, RIGHT, ABOVE, BETWEEN = 28.0, 30.0, 9.0, 9.0, 20.0
+
+PaperFrame = tuple[Point2, float]
+"""Where the datum corner stands on paper, and how many mm of paper one mm of the piece takes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Origin:
+    """What every drawing of one study shares."""
+
+    title: str
+    layout_file: str
+    sha256: str
+    made_on: str
+    general: str
+
+    @property
+    def tolerance(self) -> str:
+        return self.general or "agree a general tolerance with the shop"
+
+
+def fit(width: float, height: float, depth: float) -> tuple[str, tuple[int, int]]:
+    """The sheet and the standard scale for a face of that size with an edge view beside it, all in mm."""
+    choices = [(sheet, _largest_scale(field_of(sheet), width, height, depth)) for sheet in ("A4", "A3")]
+    (small, on_small), (large, on_large) = choices
+    if _value(on_small) >= _value(SMALL_ENOUGH) or _value(on_large) <= _value(on_small):
+        return small, on_small
+    return large, on_large
+
+
+def _value(scale: tuple[int, int]) -> float:
+    return scale[0] / scale[1]
+
+
+def _largest_scale(free: Field, width: float, height: float, depth: float) -> tuple[int, int]:
+    across, up = free.width - LEFT - RIGHT - BETWEEN, free.height - BELOW - ABOVE
+    for scale in SCALES:
+        if (width + depth) * _value(scale) <= across and height * _value(scale) <= up:
+            return scale
+    return SCALES[-1]
+
+
+def draw(paper: Paper, piece: Piece, origin: Origin) -> None:
+    """One page, and more where the notes need them."""
+    width, height = piece.size
+    depth = piece.thickness.nominal
+    sheet, scale = fit(width, height, depth)
+    blocks = _blocks(piece)
+    title = _title(piece, origin, sheet, f"{scale[0]}:{scale[1]}")
+    notes_page(paper, title, blocks, lambda: _views(paper, piece, field_of(sheet), _value(scale)))
+
+
+def notes_page(paper: Paper, title: Title, blocks: Sequence[Block], views: Callable[[], None]) -> None:
+    """The views with the notes in their column; what does not fit goes on further pages with the same block."""
+    wide, high = SHEETS[title.sheet]
+    free = field_of(title.sheet)
+    top, foot = high - EDGE - 1.0, free.y + 2.0
+    narrow = Notes(paper, wide - EDGE - NOTES + 3.0, top, NOTES - 6.0, foot)
+    broad = Notes(paper, free.x + 3.0, top, free.width - 6.0, foot)
+    first, rest = narrow.split(blocks)
+    later = []
+    while rest:
+        page, rest = broad.split(rest)
+        if not page:
+            raise ValueError("a note is longer than a page")
+        later.append(page)
+    for number_, page in enumerate([first, *later]):
+        draw_frame(paper, replace(title, pages=f"page {number_ + 1} of {1 + len(later)}"))
+        if number_ == 0:
+            views()
+        (narrow if number_ == 0 else broad).set(page)
+
+
+def _title(piece: Piece, origin: Origin, sheet: str, scale: str) -> Title:
+    return Title(
+        title=origin.title,
+        part=piece.name,
+        material=piece.material or "NOT STATED: settle before cutting",
+        thickness=with_band(piece.thickness),
+        measure=piece.measure,
+        quantity=str(piece.quantity),
+        scale=scale,
+        sheet=sheet,
+        pages="",
+        tolerance=origin.tolerance,
+        layout_file=origin.layout_file,
+        sha256=origin.sha256,
+        made_on=origin.made_on,
+    )
+
+
+def _views(paper: Paper, piece: Piece, free: Field, scale: float) -> None:
+    width, height = (side * scale for side in piece.size)
+    depth = piece.thickness.nominal * scale
+    spare = free.width - LEFT - RIGHT - BETWEEN - width - depth
+    x = free.x + LEFT + max(0.0, spare) / 2.0
+    y = free.y + BELOW + max(0.0, free.height - BELOW - ABOVE - height) / 2.0
+    at: PaperFrame = ((x, y), scale)
+    _face(paper, piece, at)
+    _sizes(paper, piece, at)
+    _edge_view(paper, piece, (x + width + BETWEEN, y), scale)
+
+
+def _on_paper(point: Point2, frame: PaperFrame) -> Point2:
+    (x, y), scale = frame
+    return (x + point[0] * scale, y + point[1] * scale)
+
+
+def _face(paper: Paper, piece: Piece, frame: PaperFrame) -> None:
+    scale = frame[1]
+    for contour in (piece.outline, *(opening.contour for opening in piece.openings)):
+        if isinstance(contour, Round):
+            centre, radius = _on_paper(contour.centre, frame), contour.diameter * scale / 2.0
+            paper.circle(centre, radius, "outline")
+            reach, kind = radius + 1.8, "centre" if radius > 6.0 else "thin"
+            paper.line([(centre[0] - reach, centre[1]), (centre[0] + reach, centre[1])], kind)
+            paper.line([(centre[0], centre[1] - reach), (centre[0], centre[1] + reach)], kind)
+        else:
+            paper.line([_on_paper(corner, frame) for corner in ring_of(contour)], "outline", closed=True)
+    for index, opening in enumerate(piece.openings):
+        low, high = box_of(opening.contour)
+        if isinstance(opening.contour, Round):
+            seat = _on_paper((opening.contour.centre[0] + 0.36 * opening.contour.diameter, high[1]), frame)
+            paper.text((seat[0] + 0.6, seat[1] + 0.2), hole_name(index), SMALL, bold=True)
+        else:
+            is_wide = min(high[0] - low[0], high[1] - low[1]) * scale > 8.0
+            x, y = _on_paper(low if is_wide else (high[0], low[1]), frame)
+            paper.text((x + 1.2, y + (1.4 if is_wide else 0.0)), hole_name(index), SMALL, bold=True)
+    if isinstance(piece.outline, Loop):
+        corner = _on_paper((0.0, 0.0), frame)
+        paper.line(
+            [corner, (corner[0] - 2.6, corner[1] - 1.5), (corner[0] - 1.5, corner[1] - 2.6)],
+            closed=True,
+            fill="#1c1c1c",
+        )
+        paper.text((corner[0] - 3.2, corner[1] - 4.6), "0", SMALL, bold=True, anchor="end")
+
+
+def datum(piece: Piece) -> Point2:
+    """Where running sizes count from: the low corner, or the centre of a round piece."""
+    return piece.outline.centre if isinstance(piece.outline, Round) else (0.0, 0.0)
+
+
+def running_values(piece: Piece, axis: int) -> list[float]:
+    """What is measured from the datum along one axis of the face, ascending; not the overall size, nor the datum."""
+    zero = datum(piece)[axis]
+    found: set[float] = set()
+    contours: list[Contour] = [opening.contour for opening in piece.openings]
+    if isinstance(piece.outline, Loop):
+        contours.append(piece.outline)
+    for contour in contours:
+        if isinstance(contour, Round):
+            found.add(round(contour.centre[axis] - zero, 3))
+        else:
+            found |= {round(corner[axis] - zero, 3) for corner in contour.corners}
+    said = {0.0} if isinstance(piece.outline, Round) else {0.0, round(piece.size[axis], 3)}
+    return sorted(found - said)
+
+
+def _has_room(piece: Piece, axis: int, scale: float) -> bool:
+    values = running_values(piece, axis)
+    return 0 < len(values) <= MOST_RUNNING and len(values) * APART <= piece.size[axis] * scale + 6.0 * APART
+
+
+def _sizes(paper: Paper, piece: Piece, frame: PaperFrame) -> None:
+    (x, y), scale = frame
+    sign = "⌀" if isinstance(piece.outline, Round) else ""
+    zero = datum(piece)
+    rulers = ((level(paper), x, y, piece.width), (plumb(paper), y, x, piece.height))
+    for axis, (ruler, start, edge, overall) in enumerate(rulers):
+        across = edge - 9.0
+        if _has_room(piece, axis, scale):
+            ruler.running(start + zero[axis] * scale, scale, running_values(piece, axis), edge - 6.0, edge)
+            across = edge - 22.0
+        if axis == 0 or not sign:
+            ruler.overall(start, start + piece.size[axis] * scale, across, edge, with_band(overall, sign))
+
+
+def _edge_view(paper: Paper, piece: Piece, at: Point2, scale: float) -> None:
+    """The piece seen along its face from the right, with the steps of its outline that show."""
+    depth, height = piece.thickness.nominal * scale, piece.size[1] * scale
+    paper.box(*at, depth, height, "outline")
+    for step in visible_steps(piece):
+        y = at[1] + step * scale
+        paper.line([(at[0], y), (at[0] + depth, y)], "edge")
+    if isinstance(piece.outline, Round):
+        middle = at[1] + height / 2.0
+        paper.line([(at[0] - 2.0, middle), (at[0] + depth + 2.0, middle)], "centre")
+    name = "t " if piece.is_flat else ""
+    level(paper).overall(at[0], at[0] + depth, at[1] - 9.0, at[1], name + with_band(piece.thickness))
+    paper.text(
+        (at[0] + depth / 2.0, at[1] + height + 2.5),
+        f"{'edge' if piece.is_flat else 'side'}, from the right",
+        2.1,
+        anchor="middle",
+    )
+
+
+def visible_steps(piece: Piece) -> list[float]:
+    """Heights at which a corner of the outline shows as a line when the piece is seen from the right."""
+    if isinstance(piece.outline, Round):
+        return []
+    corners = piece.outline.corners
+    top = piece.size[1]
+    found = set()
+    for x, y in corners:
+        if 1e-6 < y < top - 1e-6 and x >= min(_rightmost(corners, y + 1e-4), _rightmost(corners, y - 1e-4)) - 1e-3:
+            found.add(round(y, 4))
+    return sorted(found)
+
+
+def _rightmost(corners: Sequence[Point2], y: float) -> float:
+    hits = [
+        x1 + (x2 - x1) * (y - y1) / (y2 - y1)
+        for (x1, y1), (x2, y2) in zip(corners, (*corners[1:], corners[0]), strict=True)
+        if (y1 > y) != (y2 > y)
+    ]
+    return max(hits, default=float("-inf"))
+
+
+# --- notes ------------------------------------------------------------------------------------------------------------
+
+
+def _blocks(piece: Piece) -> list[Block]:
+    blocks: list[Block] = []
+    if piece.openings:
+        where = "from the centre" if isinstance(piece.outline, Round) else "from corner 0"
+        blocks.append(("head", f"Openings, right through, x and y {where}"))
+        blocks += [("row", opening_row(piece, index)) for index in range(len(piece.openings))]
+    blocks.append(("head", "To make"))
+    blocks += [("text", text) for text in _to_make(piece)]
+    if piece.remarks:
+        blocks.append(("head", "To settle with the shop"))
+        blocks += [("text", f"{remark.text}. Source: {remark.source}.") for remark in piece.remarks]
+    return blocks
+
+
+def opening_row(piece: Piece, index: int) -> str:
+    """One line of the table: name, size, place, and what it is for."""
+    opening, zero = piece.openings[index], datum(piece)
+    contour = opening.contour
+    if isinstance(contour, Round):
+        size = f"⌀{number(contour.diameter)}"
+        x, y = contour.centre
+    else:
+        low, high = box_of(contour)
+        size = f"{number(high[0] - low[0])} × {number(high[1] - low[1])}"
+        size += "" if is_rectangle(contour) else " (as drawn)"
+        x, y = low
+    place = f"x {number(x - zero[0])}, y {number(y - zero[1])}"
+    what = "" if isinstance(contour, Round) else "low corner "
+    return f"{hole_name(index)}: {size} at {what}{place}" + (f"; {opening.says}" if opening.says else "")
+
+
+def is_rectangle(loop: Loop) -> bool:
+    low, high = box_of(loop)
+    wanted = {(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])}
+    return len(loop.corners) == 4 and set(loop.corners) == wanted
+
+
+def _to_make(piece: Piece) -> list[str]:
+    says = [f"For {_listed(piece.of_parts)}."] if piece.of_parts else []
+    if piece.stack:
+        says.append(f"{piece.stack[0].upper()}{piece.stack[1:]}.")
+    if piece.lies:
+        x, y = (WAYS.get(word, word) for word in piece.lies)
+        says.append(f"Built in, x of this drawing runs {x} in the vehicle, y {y}.")
+    if not piece.is_flat:
+        says.append("Longer than it is wide: saw, turn or fold it; no cut file is made.")
+    says.append("Deburr all edges, break sharp corners by 0.3 to 0.5.")
+    says.append(CARE[piece.is_metal])
+    says += [f"{text[0].upper()}{text[1:]}." for text in piece.says]
+    general = [value for value in (piece.width, piece.height, piece.thickness) if value.basis.startswith("ISO 2768")]
+    if general:
+        sizes = dict.fromkeys(f"{number(value.nominal)} ±{number(value.above)}" for value in general)
+        says.append(f"By {general[0].basis}: {', '.join(sizes)}.")
+    return says
+
+
+CARE = {
+    True: "It conducts: keep it, its burrs and its swarf away from live parts; insulate where the layout asks for it.",
+    False: "It must not conduct: no metal swarf, no pencil or metal marking left on it; clean it after cutting.",
+    None: "The material is not known to the tables: settle it, and whether it may conduct, before cutting.",
+}
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

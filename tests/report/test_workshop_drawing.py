@@ -1,0 +1,174 @@
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from workshop_layouts import HOSTILE, piece_of, work_of
+
+from fitcheck.makeable.contour import Loop, rectangle
+from fitcheck.makeable.piece import CutRemark, Piece
+from fitcheck.model.quantity import Quantity, exact
+from fitcheck.report.workshop import joined_drawing
+from fitcheck.report.workshop.dimensions import number, spread, with_band
+from fitcheck.report.workshop.drawing import (
+    ABOVE,
+    BELOW,
+    BETWEEN,
+    LEFT,
+    RIGHT,
+    Origin,
+    draw,
+    fit,
+    running_values,
+    visible_steps,
+)
+from fitcheck.report.workshop.paper import Paper
+from fitcheck.report.workshop.title_block import CHECK_FIRST, field_of
+from fitcheck.sources import PRACTICE
+
+ORIGIN = Origin(
+    title="Bench <b>", layout_file="bench.yaml", sha256="ab" * 32, made_on="2026-03-02", general="ISO 2768-m"
+)
+WORK = work_of()
+
+
+def drawn(piece: Piece) -> bytes:
+    paper = Paper("drawing")
+    draw(paper, piece, ORIGIN)
+    return paper.finished()
+
+
+def pages(content: bytes) -> list[str]:
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(content)
+    return [document[index].get_textpage().get_text_bounded() for index in range(len(document))]
+
+
+def flat_text(content: bytes) -> str:
+    return " ".join(" ".join(pages(content)).split())
+
+
+def boxes(content: bytes, page: int = 0) -> list[tuple[float, float]]:
+    """Width and height in mm of everything drawn as a path, as the page's content has it."""
+    import pypdfium2
+    import pypdfium2.raw as raw
+
+    found = []
+    for item in pypdfium2.PdfDocument(content)[page].get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
+        left, bottom, right, top = item.get_bounds()
+        found.append(((right - left) * 25.4 / 72.0, (top - bottom) * 25.4 / 72.0))
+    return found
+
+
+def test_a_drawing_says_what_the_shop_must_know():
+    text = flat_text(drawn(piece_of(WORK, "pad_2")))
+    for said in ("pad_2", "PA66-GF30", "8 ±0.1", "2:1", "A4, page 1 of 1", "ISO 2768-m", "bench.yaml", "abababab",
+                 "2026-03-02", CHECK_FIRST, "H1: ⌀6.6 at x 30, y 20; s1, M6 clear", "must not conduct",
+                 "Deburr"):  # fmt: skip
+        assert said in text, said
+
+
+def test_a_hostile_name_is_plain_text():
+    assert HOSTILE in flat_text(drawn(piece_of(WORK, HOSTILE)))
+
+
+def test_the_face_is_drawn_to_the_stated_scale():
+    """120 x 80 mm at 1:1, and its edge 6 x 80 beside it; the reader adds twice the line's width of 0.5 mm."""
+    content = drawn(piece_of(WORK, HOSTILE))
+    assert "1:1" in flat_text(content)
+    for wanted in ((120.0, 80.0), (6.0, 80.0)):
+        assert any(box == pytest.approx((wanted[0] + 1.0, wanted[1] + 1.0), abs=0.002) for box in boxes(content))
+
+
+@pytest.mark.parametrize(
+    ("size", "sheet", "scale"),
+    [((60, 40, 8), "A4", (2, 1)), ((120, 80, 6), "A4", (1, 1)), ((360, 200, 10), "A4", (1, 5)),
+     ((1207, 746, 5), "A3", (1, 5)), ((2500, 1200, 5), "A3", (1, 10))],
+)  # fmt: skip
+def test_sheet_and_scale(size, sheet, scale):
+    assert fit(*size) == (sheet, scale)
+
+
+@given(st.floats(5, 4000), st.floats(5, 4000), st.floats(0.5, 300))
+def test_what_is_drawn_fits_its_field(width, height, depth):
+    sheet, (one, to) = fit(width, height, depth)
+    free, scale = field_of(sheet), one / to
+    assert (width + depth) * scale <= free.width - LEFT - RIGHT - BETWEEN + 1e-9
+    assert height * scale <= free.height - BELOW - ABOVE + 1e-9
+
+
+@given(st.lists(st.floats(0, 300), min_size=1, max_size=25), st.floats(0.5, 5))
+def test_running_sizes_keep_their_order_and_their_distance(places, apart):
+    seats = spread(places, apart)
+    order = sorted(range(len(places)), key=lambda index: places[index])
+    gaps = [seats[b] - seats[a] for a, b in itertools.pairwise(order)]
+    assert all(gap >= apart - 1e-6 for gap in gaps)
+    if all(places[b] - places[a] >= apart for a, b in itertools.pairwise(order)):
+        assert seats == pytest.approx(places, abs=1e-9)
+
+
+def test_running_sizes_hold_every_corner_and_centre():
+    bracket = piece_of(WORK, HOSTILE)
+    assert running_values(bracket, 0) == [10.0, 18.0, 20.0, 40.0, 100.0, 104.0]
+    assert running_values(bracket, 1) == [8.0, 10.0, 12.0, 16.0, 20.0, 70.0]
+    assert running_values(piece_of(WORK, "washer"), 0) == []
+
+
+def test_a_step_shows_only_where_nothing_stands_before_it():
+    assert visible_steps(piece_of(WORK, "angle")) == [4.0]
+    notch = Loop(corners=((0, 0), (50, 0), (50, 60), (0, 60), (0, 40), (20, 40), (20, 20), (0, 20)))
+    hidden = Piece(name="n", outline=notch, thickness=exact("t", 5), width=exact("w", 50), height=exact("h", 60))
+    assert visible_steps(hidden) == []
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(exact("x", 8.0), "8"),
+     (Quantity(name="x", nominal=8.0, unit="mm", below=0.2, above=0.2, basis="stated"), "8 ±0.2"),
+     (Quantity(name="x", nominal=8.25, unit="mm", below=0.1, above=0.3, basis="stated"), "8.25 +0.3/-0.1"),
+     (Quantity(name="x", nominal=8.0, unit="mm", below=0.2, above=0.2, basis="ISO 2768-m"), "8")],
+)  # fmt: skip
+def test_a_size_with_its_own_tolerance(value, text):
+    assert with_band(value) == text
+
+
+def test_numbers_say_no_more_than_they_mean():
+    assert [number(value) for value in (8.0, 8.105, 0.004, -0.001, 1207.5)] == ["8", "8.11", "0", "0", "1207.5"]
+
+
+def test_notes_that_find_no_room_go_on_further_pages():
+    remarks = tuple(CutRemark(text=f"remark {n} " + "word " * 40, source=PRACTICE) for n in range(30))
+    plate = Piece(name="plate", outline=rectangle(60, 40), thickness=exact("t", 5), width=exact("w", 60),
+                  height=exact("h", 40), remarks=remarks)  # fmt: skip
+    content = drawn(plate)
+    text = pages(content)
+    assert len(text) >= 2
+    assert all(f"page {index + 1} of {len(text)}" in page for index, page in enumerate(text))
+    assert all(f"remark {n} " in flat_text(content) for n in range(30))
+
+
+def test_what_the_layout_does_not_say_is_to_be_settled():
+    bare = Piece(
+        name="mat", outline=rectangle(60, 40), thickness=exact("t", 5), width=exact("w", 60), height=exact("h", 40)
+    )
+    text = flat_text(drawn(bare))
+    assert "NOT STATED: settle before cutting" in text
+    assert "may conduct" in text
+
+
+def test_a_joined_part_has_three_views_and_its_sizes_in_words():
+    paper = Paper("foot")
+    cap, _ = WORK.joined
+    joined_drawing.draw(paper, cap, ORIGIN)
+    text = flat_text(paper.finished())
+    for said in ("from above", "from the left", "from the rear", "104", "84", "32", "Lip inward 6", "folded or welded"):
+        assert said in text, said
+
+
+def test_a_drawing_is_the_same_file_again():
+    for piece in WORK.pieces:
+        if piece.kind != "dummy":
+            assert drawn(piece) == drawn(piece)
