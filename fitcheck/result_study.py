@@ -10,7 +10,8 @@ from fitcheck.result import Result, verdict
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudyResult:
-    """`check` and `balance` speak of the layout as written, `heights` of the solved one, None where it asks for none."""
+    """`check` and `balance` speak of the layout as written, `heights` of the solved one, None where it asks for
+    none."""
 
     check: Result
     balance: Result

@@ -79,7 +79,9 @@ def open_dxf(path: Path) -> Drawing:
             gathered.runs += found
             count += len(found)
             if count > MOST_RUNS:
-                raise unusable(path, f"it has more than {MOST_RUNS:,} lines", "export the outline alone")
+                raise unusable(  # noqa: TRY301 (it passes by the next line, like those of the reading itself)
+                    path, f"it has more than {MOST_RUNS:,} lines", "export the outline alone"
+                )
     except MeshFileError:
         raise
     except Exception as error:
@@ -105,7 +107,7 @@ def _check_file(path: Path) -> None:
 
 
 def _document(path: Path) -> Any:
-    import ezdxf
+    from ezdxf.filemanagement import readfile
 
     try:
         with path.open("rb") as file:
@@ -118,7 +120,7 @@ def _document(path: Path) -> Any:
     if not is_binary and b"EOF" not in end:
         raise unusable(path, "it is no DXF file, or breaks off before its end", "export or copy the file again")
     try:
-        return ezdxf.readfile(path)
+        return readfile(path)
     except Exception as error:
         raise unusable(
             path, f"it cannot be read as DXF ({_first_line(error)})", "export the drawing again as DXF, R12 or later"

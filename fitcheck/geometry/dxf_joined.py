@@ -46,9 +46,7 @@ def joined(runs: Iterable[Run], within: float) -> Joined:
     return Joined(contours=contours, widest=widest, open_ends=(), branches=(), doubles=doubles)
 
 
-def _traced(
-    runs: Sequence[Run], places: Sequence[int], at: dict[int, list[tuple[int, bool]]]
-) -> list[Contour]:
+def _traced(runs: Sequence[Run], places: Sequence[int], at: dict[int, list[tuple[int, bool]]]) -> list[Contour]:
     """Go round, run by run; two meet at every place."""
     left = set(range(len(runs)))
     found = []

@@ -1,7 +1,7 @@
 """A part's flat outline from a DXF drawing: the largest closed contour, those inside it its holes.
 
-What cannot be told from the drawing is refused with its place: contours that stay open, lines that branch, a second part
-beside the first or inside a hole, contours that cross.
+What cannot be told from the drawing is refused with its place: contours that stay open, lines that branch, a second
+part beside the first or inside a hole, contours that cross.
 """
 
 from __future__ import annotations
@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 from fitcheck.geometry.dxf_drawing import Drawing, Layer, open_dxf
 from fitcheck.geometry.dxf_joined import Joined, joined
-from fitcheck.geometry.dxf_runs import Contour, Point2, area
+from fitcheck.geometry.dxf_runs import Bow, Contour, Point2, area
 from fitcheck.geometry.meshfile_raw import unusable
 
 JOIN_MM = 0.02
@@ -89,7 +90,9 @@ def chosen_layer(path: Path, drawing: Drawing, layer: str | None) -> str:
         if len(drawn) > 1:
             listed = ", ".join(sorted(drawn))
             raise unusable(
-                path, f"it has lines on several layers: {listed}", f"say which is the outline: layer: {sorted(drawn)[0]}"
+                path,
+                f"it has lines on several layers: {listed}",
+                f"say which is the outline: layer: {sorted(drawn)[0]}",
             )
         return drawn[0]
     for name in drawn:
@@ -213,8 +216,8 @@ def area_of(contour: Contour, unit_mm: float) -> float:
     chords = 0.0
     for run in contour.runs:
         points = (run.start, run.middle, run.end) if hasattr(run, "middle") else tuple(run.corners(0.0, True))
-        chords += sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(points, points[1:], strict=False)) / 2.0
-        if hasattr(run, "sweep"):
+        chords += sum(a[0] * b[1] - a[1] * b[0] for a, b in pairwise(points)) / 2.0
+        if isinstance(run, Bow):
             half = run.sweep / 2.0
             chords += run.radius**2 * (half - math.sin(half))
     return abs(chords) * unit_mm**2

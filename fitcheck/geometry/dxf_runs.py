@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 Point2 = tuple[float, float]
 
@@ -86,7 +87,7 @@ class Bow:
         ends = [low, *(cut for cut in cuts if low + 1e-9 < cut < high - 1e-9), high]
         if self.sweep < 0.0:
             ends.reverse()
-        return list(zip(ends, ends[1:], strict=False))
+        return list(pairwise(ends))
 
     def _at(self, angle: float, share: float = 1.0) -> Point2:
         reach = self.radius * share

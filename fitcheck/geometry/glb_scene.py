@@ -82,9 +82,7 @@ def _values(head: dict[str, Any], binary: memoryview, number: int, width: int) -
     kind = np.dtype(KINDS[accessor["componentType"]])
     start = view.get("byteOffset", 0) + accessor.get("byteOffset", 0)
     stride = view.get("byteStride", width * kind.itemsize)
-    rows = np.ndarray(
-        (accessor["count"], width), kind, buffer=binary, offset=start, strides=(stride, kind.itemsize)
-    )
+    rows = np.ndarray((accessor["count"], width), kind, buffer=binary, offset=start, strides=(stride, kind.itemsize))
     return rows.copy()
 
 

@@ -1,6 +1,7 @@
 """Mesh files: read in the unit they are in, examined, and described; never mended.
 
-STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF and STEP state one and GLB is in metres. Corners that are equal
+STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF and STEP state one and GLB is in metres. Corners that
+are equal
 are merged, since STL repeats each corner in every triangle. Where the mesh then leaks, and corners no farther apart
 than the rounding of the file close it, these are merged too, and a note says so. All else stays as it is in the file.
 """
@@ -37,8 +38,8 @@ class MeshModel:
     """A mesh in mm, in the axes and about the origin of its file.
 
     vertices (V, 3), faces (F, 3). `file_unit` is what the file itself says, None where its format has no unit;
-    `unit_mm` is the unit that was used. `off_mm`: how far any surface may lie off because facets stand for a curved one.
-    `pieces` are the objects that the file names, in the order of the faces.
+    `unit_mm` is the unit that was used. `off_mm`: how far any surface may lie off because facets stand for a curved
+    one. `pieces` are the objects that the file names, in the order of the faces.
     """
 
     vertices: Points

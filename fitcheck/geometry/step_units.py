@@ -22,7 +22,7 @@ STRAIGHT = re.compile(
 BENT = re.compile(rb"CURVE|SURFACE|CIRCLE|ELLIPSE|PARABOLA|HYPERBOLA|SPLINE|BEZIER|CLOTHOID|CONIC|SPHERE|TORUS|CYLIND")
 
 
-class NoUnit(Exception):  # noqa: N818 (a state of the file, not a fault)
+class NoUnit(Exception):
     """The file, or one of its parts, does not say what its lengths are in."""
 
 
@@ -71,9 +71,7 @@ def _length(data: bytes, number: int) -> float | None:
         return None
     converted = re.search(rb"CONVERSION_BASED_UNIT\s*\(\s*'[^']*'\s*,\s*#(\d+)", entity)
     if converted:
-        measure = re.search(
-            rb"LENGTH_MEASURE\s*\(\s*([-+0-9.Ee]+)\s*\)\s*,\s*#(\d+)", _entity(data, int(converted[1]))
-        )
+        measure = re.search(rb"LENGTH_MEASURE\s*\(\s*([-+0-9.Ee]+)\s*\)\s*,\s*#(\d+)", _entity(data, int(converted[1])))
         base = None if measure is None else _metric(_entity(data, int(measure[2])))
         if measure is None or base is None:
             return None

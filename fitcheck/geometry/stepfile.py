@@ -1,8 +1,8 @@
 """STEP files: solids of a drawing program, cut into facets, at their right size.
 
 The cutting is done by cascadio, an extra. It runs in a process of its own: a damaged file can bring such a program down
-or make it print, and neither may reach the user. It delivers corners in metres with 32 bits, so they are put back on the
-decimal grid that the file's own unit and those bits allow: what was drawn round comes out round.
+or make it print, and neither may reach the user. It delivers corners in metres with 32 bits, so they are put back on
+the decimal grid that the file's own unit and those bits allow: what was drawn round comes out round.
 """
 
 from __future__ import annotations
@@ -98,7 +98,9 @@ def open_step(path: Path) -> StepFile:
     del data
     nodes = tuple(_nodes(path))
     if not nodes:
-        raise unusable(path, "it holds no solid or surface", "export the part itself; a sketch or wire frame was chosen")
+        raise unusable(
+            path, "it holds no solid or surface", "export the part itself; a sketch or wire frame was chosen"
+        )
     if sum(len(node.faces) for node in nodes) > MOST_TRIANGLES:
         raise unusable(path, f"it makes more than {MOST_TRIANGLES} triangles", "export a simplified part")
     return StepFile(units=units, curved=curved, nodes=nodes)

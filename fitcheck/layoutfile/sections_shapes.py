@@ -33,7 +33,9 @@ class DrawingSection(Section):
     """An outline with its holes from a DXF drawing; the drawing's x and y are the outline's two axes."""
 
     dxf: Annotated[Text, Field(description="path from the layout file's folder", examples=["plate.dxf"])]
-    layer: Annotated[Text, Field(description="where its lines are, if on several layers", examples=["CUT"])] | None = None
+    layer: Annotated[Text, Field(description="where its lines are, if on several layers", examples=["CUT"])] | None = (
+        None
+    )
     unit: Annotated[Text, Field(description="unit of a drawing that states none, such as mm or in")] | None = None
 
 

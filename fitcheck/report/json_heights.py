@@ -26,7 +26,12 @@ def sections(heights: HeightsAnswer | None, screws: tuple[ScrewRow, ...]) -> dic
     found["stacks"] = tuple(_stack(row) for row in heights.stacks)
     if heights.conflict:
         found["contradiction"] = tuple(
-            ConflictEntry(what=row.what, by=row.by, unit="mm" if row.unit == "mm" else "pieces")
+            ConflictEntry(
+                what=row.what,
+                by=row.by,
+                unit="mm" if row.unit == "mm" else "pieces",
+                is_smallest=heights.is_smallest,
+            )
             for row in heights.conflict
         )
     if heights.moved:

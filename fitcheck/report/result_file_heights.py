@@ -54,6 +54,9 @@ class ConflictEntry(Model):
     what: str
     by: Number | None
     unit: Literal["mm", "pieces"]
+    is_smallest: bool = Field(
+        default=True, description="whether no smaller set contradicts; else only none of this one can be spared"
+    )
 
 
 class MovedEntry(Model):

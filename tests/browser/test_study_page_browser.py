@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from playwright.sync_api import expect
 
 from fitcheck.findings import Band, Finding, Rule, Status
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
@@ -134,7 +135,7 @@ def test_filters_by_part_status_and_check(flat):
     assert shown(flat) == [FIRST]
     assert flat.locator("#shown").inner_text() == "1 of 4 rows"
     flat.get_by_role("button", name="Show all again").click()
-    flat.wait_for_function("document.querySelector('#shown').textContent === '3 of 4 rows'")
+    expect(flat.locator("#shown")).to_have_text("3 of 4 rows")
     flat.get_by_label("Check").select_option("clearance")
     assert shown(flat) == [SECOND]
     flat.get_by_label("Check").select_option("")
@@ -188,14 +189,14 @@ def test_a_part_chosen_in_3d_has_its_findings_listed(page):
     page.evaluate("document.dispatchEvent(new CustomEvent('fitcheck:part', { detail: 'm1' }))")
     assert "m1: 2 in the list of findings" in page.locator(".back").inner_text()
     page.get_by_role("button", name="List them").click()
-    page.wait_for_function("document.querySelector('#shown').textContent === '1 of 4 rows'")
+    expect(page.locator("#shown")).to_have_text("1 of 4 rows")
     assert shown(page) == [FIRST]
 
 
 def test_the_list_of_parts_leads_to_their_findings(page):
     page.get_by_text("The 4 parts by number").click()
     page.get_by_role("button", name="2 findings about column: list them").click()
-    page.wait_for_function("document.querySelector('#shown').textContent === '2 of 4 rows'")
+    expect(page.locator("#shown")).to_have_text("2 of 4 rows")
     assert shown(page) == [FIRST, SECOND]
 
 
@@ -241,7 +242,7 @@ def test_a_link_opens_what_it_leads_to(flat):
     assert flat.locator("#rule-1").is_visible()
     flat.get_by_label("Part name holds").fill("nothing like it")
     flat.locator(".deciding a[href='#f1']").click()
-    flat.wait_for_function("!document.querySelector('#f1').hidden")
+    expect(flat.locator("#f1")).to_be_visible()
     assert flat.locator("#f1 dl").is_visible()
 
 

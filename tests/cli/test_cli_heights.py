@@ -88,6 +88,7 @@ def test_a_contradiction_is_said_in_words_and_numbers(tmp_path, capsys):
         ("at most 4 pieces in lid_frame", "pieces"),
     ]
     assert result["contradiction"][0]["by"] == pytest.approx(5.4, abs=1e-4)
+    assert all(one["is_smallest"] for one in result["contradiction"])
 
 
 def test_screws_are_answered_without_heights_to_be_found(tmp_path, capsys):

@@ -96,7 +96,7 @@ def test_glb_with_packed_triangles_is_refused(tmp_path):
         ("a.obj", b"v 1 1 1\nv 1 1 1\nv 1 1 1\nf 1 2 3\n", "all its corners are one point"),
         ("a.glb", b"glTF but no more than that", "head cannot be read"),
         ("a.glb", glb(*BRICK)[:-30], "cannot be read as GLB"),
-        ("a.step", b"ISO-10303-21;", "not a kind of mesh file"),
+        ("a.step", b"ISO-10303-21;", "it breaks off before its end"),
         ("a.3mf", b"not a zip", "not a 3MF file"),
     ],
 )

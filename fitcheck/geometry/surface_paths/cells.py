@@ -153,7 +153,7 @@ def _cut_facing(faces: list[Face], narrow: float) -> None:
             face.cuts.append(shadow)
 
 
-def _parts(face: Face) -> Iterator[list[tuple[float, float]]]:
+def _parts(face: Face) -> Iterator[tuple[tuple[float, float], ...]]:
     """Convex outlines that cover a face, cut along what lies against it."""
     from shapely import set_precision
 

@@ -22,7 +22,8 @@ class Claw:
 
     `hub` 0 is where ways start, 1 where they end. `roof` (R, 4), where the opening is measured square to the cell:
     gentle planes of the piece's underside, as gradient and constant of their height over the cell's plane; no step onto
-    the cell and along it is shorter than any of them. `foot` and `step`: the shortest step's point on the cell, its length.
+    the cell and along it is shorter than any of them. `foot` and `step`: the shortest step's point on the cell, its
+    length.
     """
 
     hub: int
@@ -33,9 +34,7 @@ class Claw:
     step: float = math.inf
 
 
-def claws_of(
-    pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: float, slack: float = 0.0
-) -> list[Claw]:
+def claws_of(pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: float, slack: float = 0.0) -> list[Claw]:
     """Claws of a conductor given as triangles (M, 3, 3) of convex pieces, on all cells that it reaches.
 
     Over a face, an opening is measured square to the face, and aslant from edges of the conductor that run level over
@@ -115,7 +114,7 @@ def _roof(piece: Array, cell: Cell) -> Array:
     lower = inside >= -SAME_MM
     normals, upright, starts = normals[lower], upright[lower], starts[lower]
     # The plane n . x = n . start stands (n . start - n . q) / (n . up) over a point q of the cell.
-    return np.column_stack([-normals, np.einsum("ki,ki->k", normals, starts)]) / upright[:, None]
+    return np.asarray(np.column_stack([-normals, np.einsum("ki,ki->k", normals, starts)]) / upright[:, None])
 
 
 def below(triangles: Array, normal: Array, height: float) -> Array:
@@ -154,7 +153,8 @@ def nearest(triangles: Array, points: Array) -> tuple[Array, Array]:
 
 
 def _feet(points: Array, triangles: Array) -> Array:
-    """Nearest points (K, M, 3) of triangles (1, M, 3, 3) to points (K, 1, 3): on the face if over it, else on an edge."""
+    """Nearest points (K, M, 3) of triangles (1, M, 3, 3) to points (K, 1, 3): on the face if over it, else on an
+    edge."""
     first = triangles[:, :, 0]
     one, two = triangles[:, :, 1] - first, triangles[:, :, 2] - first
     a, b, c = _dot(one, one), _dot(one, two), _dot(two, two)
@@ -198,8 +198,8 @@ def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Arr
     across = claw.step + np.linalg.norm(points - claw.foot, axis=1)
     straight = np.where(within(cell, down), np.where(height < SAME_MM, distance, level), np.inf)
     if claw.roof is None:
-        return np.minimum(straight, across)
-    return np.minimum(straight, _square_steps(claw, cell, points))
+        return np.asarray(np.minimum(straight, across))
+    return np.asarray(np.minimum(straight, _square_steps(claw, cell, points)))
 
 
 def _square_steps(claw: Claw, cell: Cell, points: Array) -> Array:

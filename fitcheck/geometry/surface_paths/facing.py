@@ -1,8 +1,8 @@
 """Where walls face each other across an opening narrower than X, which a way over surfaces does not follow.
 
 A leap joins two cells whose normals point against each other and that come nearer than X, in front of each other. The
-width of an opening is measured square to the line in which the two planes meet, so that a way across a groove at a slant
-is straight as well. A width of exactly X is wide.
+width of an opening is measured square to the line in which the two planes meet, so that a way across a groove at a
+slant is straight as well. A width of exactly X is wide.
 """
 
 from __future__ import annotations
@@ -110,8 +110,8 @@ def _neighbours(low: Array, high: Array, reach: float) -> tuple[Index, Index]:
 class Opening:
     """Two walls that taper towards the line in which their planes meet.
 
-    `along` is its direction, `up` (2, 3) points away from it in either plane, `apex` (2,) is where it stands along `up`.
-    `link` is how far up either wall the opening is X wide, `saved` the most that crossing it shortens a way.
+    `along` is its direction, `up` (2, 3) points away from it in either plane, `apex` (2,) is where it stands along
+    `up`. `link` is how far up either wall the opening is X wide, `saved` the most that crossing it shortens a way.
     """
 
     along: Array

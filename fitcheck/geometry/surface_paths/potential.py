@@ -21,7 +21,8 @@ OUGHT = 1.0 + 1e-9
 
 @dataclass(slots=True, eq=False)
 class Moves:
-    """Every step of a net. `one`, `other` (P,) segments that see each other, `place` (P,) the room or leap between them.
+    """Every step of a net. `one`, `other` (P,) segments that see each other, `place` (P,) the room or leap between
+    them.
 
     `slack` (P,) mm by which a step may be shorter than drawn. Links are steps of known length from nodes to conductors:
     `link_node`, `link_hub` (numbers after the nodes) and `link_length`. `tapers`: for some of the steps, vectors
@@ -91,7 +92,8 @@ class Slopes:
         self._graph = Graph(len(nodes) + moves.hubs, ends)
 
     def rise_from(self, start: int, end: int, highest: float) -> Array:
-        """The rise (nodes, then hubs) over hub `start`, in mm, capped at `highest`: never more than the least way there.
+        """The rise (nodes, then hubs) over hub `start`, in mm, capped at `highest`: never more than the least way
+        there.
 
         Of several proven potentials the one that is highest at hub `end`.
         """

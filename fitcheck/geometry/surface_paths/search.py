@@ -57,7 +57,12 @@ class Ground:
 
 
 def search(
-    ground: Ground, *, enough: float | None = None, accuracy: float = 0.005, limit: float = math.inf, progress: Progress | None = None
+    ground: Ground,
+    *,
+    enough: float | None = None,
+    accuracy: float = 0.005,
+    limit: float = math.inf,
+    progress: Progress | None = None,
 ) -> Found:
     """Refine until `high` and `low` are within `accuracy` of each other, or lie on one side of `enough`.
 
@@ -95,7 +100,9 @@ def search(
 
 
 def _first_size(ground: Ground) -> float:
-    ends = [np.concatenate([claw.triangles.reshape(-1, 3) for claw in ground.claws if claw.hub == hub]) for hub in (0, 1)]
+    ends = [
+        np.concatenate([claw.triangles.reshape(-1, 3) for claw in ground.claws if claw.hub == hub]) for hub in (0, 1)
+    ]
     apart = np.linalg.norm(ends[0].mean(axis=0) - ends[1].mean(axis=0))
     return max(float(apart) / COARSE, ground.narrow / 2.0, 1e-3)
 
@@ -286,7 +293,8 @@ def _least(roof: Array, distance: Array, feet: Array, points: Array, segments: I
     bounds += [ends @ plane[:3] + plane[3] for plane in roof]
     stacked = np.stack(bounds)
     # Below zero a bound is worth no more than nothing at all, which is linear too only where both ends are.
-    stacked = np.where((stacked < -1e-12).any(axis=2)[:, :, None], 0.0, np.maximum(stacked, 0.0))
+    below = np.asarray((stacked < -1e-12).any(axis=2))
+    stacked = np.where(below[:, :, None], 0.0, np.maximum(stacked, 0.0))
     best = stacked[stacked.sum(axis=2).argmax(axis=0), np.arange(len(segments))]
     least = np.full(len(points), np.inf)
     for end in (0, 1):

@@ -3,7 +3,8 @@
 A potential that never rises by more than the length of the way from one end to the other proves a lower bound of that
 length. It is linear on each segment, so for points p and q on two segments both the rise and the vector q - p are
 bilinear-free (affine) in the two places. If one vector n has n . (q - p) >= rise at the four corners it has so
-everywhere between, and |q - p| >= rise / |n|. The least |n| is a small quadratic program, solved for many pairs at once.
+everywhere between, and |q - p| >= rise / |n|. The least |n| is a small quadratic program, solved for many pairs at
+once.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -61,7 +62,7 @@ def _without_t_joints(nodes: Array, edges: Index, room: Index) -> tuple[Index, I
         start, end = edges[edge]
         along = (nodes[found] - nodes[start]) @ (nodes[end] - nodes[start])
         chain = [start, *np.array(found)[np.argsort(along)], end]
-        new_edges += list(zip(chain[:-1], chain[1:], strict=True))
+        new_edges += list(itertools.pairwise(chain))
         new_room += [room[edge]] * (len(chain) - 1)
     return np.concatenate([edges[stays], np.array(new_edges, dtype=np.intp)]), np.concatenate([room[stays], new_room])
 
@@ -79,4 +80,4 @@ def _lying_on(nodes: Array, ends: Array) -> Index:
     start, along = ends[edge, 0], ends[edge, 1] - ends[edge, 0]
     share = np.einsum("ki,ki->k", nodes[node] - start, along) / np.einsum("ki,ki->k", along, along)
     off = np.linalg.norm(nodes[node] - start - share[:, None] * along, axis=1)
-    return np.column_stack([edge, node])[off < SAME_MM * 2.0]
+    return np.asarray(np.column_stack([edge, node])[off < SAME_MM * 2.0], dtype=np.intp)
