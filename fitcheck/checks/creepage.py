@@ -9,25 +9,26 @@ Why it matters
     carries a fire. Air alone may be ample where the surface is not.
 
 How it is measured
-    As a screening, by the same lower bound as for clearance: a way over surfaces is never shorter than the straight
-    distance from metal to metal, save that floating metal is crossed for nothing, and that air narrower than X is
-    bridged, which is straight too. `low` is that bound, tolerances included; `value` and `high` are the straight
-    distance itself, not a way over a surface.
+    First straight, as for clearance: a way over surfaces is never shorter than that. Where the straight way is too
+    short, over the insulation as it stands: the surfaces of all insulating bodies joined, the faces of a joint that is
+    not cemented among them; openings narrower than X (1 mm at pollution degree 2) are bridged, a width of exactly X is
+    not; floating metal is crossed for nothing. `value` is an actual way, corner by corner. `low` is proven: no way is
+    shorter in any build within tolerance. X is not lowered for clearances below 3 mm, which only makes a way shorter.
 
     Asked for is the creepage distance for the lasting voltage, linear between the rows of the table and rounded up to
     0.1 mm, doubled for reinforced insulation, and never below the clearance. The material group is the worst of the
     insulating parts within reach; where there is none, or a part states none, IIIb. At pollution degree 4 there is no
     such distance, and nothing is judged.
 
-    met: the lower bound reaches what is asked for. not met: the two touch as drawn, which is a short circuit. Else
-    cannot tell: the surface may well be longer, and ways over it are not worked out in this version. No concession
-    touches it.
+    met: the lower bound reaches what is asked for. not met: the two touch as drawn, or the way found is too short in
+    every build within tolerance. Else cannot tell: also where no insulation joins the two as drawn, where it may turn,
+    is an open mesh, or the way leads over metal that nothing says to be metal. No concession touches it.
 
 Example
     400 V, group IIIa, basic insulation: 4.0 mm at pollution degree 2, 6.3 mm at degree 3.
 
 How to mend
-    More distance, or insulation of a better group with ribs, whose surface is worked out by hand. Before anybody works
+    More distance, insulation of a better group, or a rib or a groove wider than X across the way. Before anybody works
     there: isolate, lock off and prove the absence of voltage with a tester proved before and after; module terminals
     stay live all the same.
 
@@ -63,4 +64,4 @@ def check(study: Study, build: Build) -> list[Finding]:
             clearance_mm=clearance.needed(electrical, volts).mm,
         )
 
-    return findings_of(study, build, NAME, asks)
+    return findings_of(study, build, NAME, asks, over_surfaces=True)

@@ -18,6 +18,7 @@ from fitcheck.checks.potentials import (
 )
 from fitcheck.checks.settle import settle_by
 from fitcheck.checks.straight_way import Way, Ways, ways
+from fitcheck.checks.surface_way import Crept, surface_ways
 from fitcheck.errors import OutsideTable
 from fitcheck.findings import TOUCH_MM, Band, Finding, Rule, Sense, Status
 from fitcheck.model.part import Build, Part, State
@@ -35,6 +36,13 @@ NEEDS_INSULATION = (
     "a straight way this short needs insulation or a barrier in between; the way around it is not worked out in this "
     "version"
 )
+NOTHING_TO_CREEP_ON = (
+    "a straight way this short, and no way over surfaces that is known to be longer: the insulation between is not drawn, "
+    "is open, may turn or is too finely cut"
+)
+TOO_CLOSE = "the shortest way over surfaces may be too short within tolerance"
+TOO_SHORT = "there is a way over surfaces that is too short in every build within tolerance"
+LONG_ENOUGH = "every way over surfaces is long enough"
 STRAIGHT = "measured straight: no way through air or over a surface is shorter"
 STANDARD = Source(
     document="IEC 60664-1:2020", verified="read on public pages that quote it; the bought standard decides"
@@ -43,7 +51,10 @@ STANDARD = Source(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Looked:
-    """One pair at one age, its way, and what is asked for (None: no table says)."""
+    """One pair at one age, its way, and what is asked for (None: no table says).
+
+    `crept` is the way over surfaces as it was found; `surfaces` whether one was looked for.
+    """
 
     one: Part
     other: Part
@@ -51,6 +62,8 @@ class Looked:
     voltage: Voltage
     way: Way
     need: Need | None
+    surfaces: bool = False
+    crept: Crept | None = None
 
 
 def impulse_kv(electrical: Electrical) -> float:
@@ -62,7 +75,9 @@ def impulse_kv(electrical: Electrical) -> float:
     return rated_impulse(electrical.supply_v.high, electrical.overvoltage_category).kv
 
 
-def findings_of(study: Study, build: Build, check: str, asks: Asks) -> list[Finding]:
+def findings_of(
+    study: Study, build: Build, check: str, asks: Asks, *, over_surfaces: bool = False
+) -> list[Finding]:
     """One finding for each pair near enough to its requirement, and one for each thing that keeps pairs unchecked."""
     electrical = study.layout.sections.electrical
     if electrical is None:
@@ -74,6 +89,8 @@ def findings_of(study: Study, build: Build, check: str, asks: Asks) -> list[Find
         ]
     refused: dict[str, None] = {}
     looked_at = _looked_at(study, build, electrical, live, asks, refused)
+    if over_surfaces:
+        looked_at = (_over_surfaces(study, build, electrical, looked) for looked in looked_at)
     found = [_finding(study, build, check, electrical, looked) for looked in looked_at]
     mend = {NO_IMPULSE: STATE_IMPULSE}
     names = tuple(part.name for part in live)
@@ -148,6 +165,16 @@ def _ages(
         yield Looked(one=one, other=other, state=state, voltage=voltage, way=way, need=final)
 
 
+def _over_surfaces(study: Study, build: Build, electrical: Electrical, looked: Looked) -> Looked:
+    """The same with the way over surfaces, where the straight one is too short to do without."""
+    need, state = looked.need, looked.state
+    if need is None or looked.way.least >= need.mm - TOUCH_MM or _is_short(looked.way):
+        return looked
+    over = surface_ways(study, build, state, electrical)
+    way = over.way(looked.one, looked.other, need.mm)
+    return replace(looked, way=way, surfaces=True, crept=over.crept(looked.one, looked.other, way))
+
+
 def _way(all_ways: Ways, one: Part, other: Part, need: Need | None, list_within: float) -> Way | None:
     """None for a pair beyond its requirement and what the layout lists; without a requirement, for any not touching."""
     limit = 0.0 if need is None else need.mm + list_within
@@ -172,7 +199,11 @@ def _finding(study: Study, build: Build, check: str, electrical: Electrical, loo
     way, need = looked.way, looked.need
     straight = way.straight.band
     low = min(straight.value, straight.low if straight.low < 0.0 else way.least)
-    band = Band(value=straight.value, low=low, high=straight.high, rss_low=low, rss_high=straight.high)
+    crept = looked.crept
+    value, high = (straight.value, straight.high) if crept is None else (crept.value, crept.high)
+    if crept is not None:
+        low = min(way.least, value)
+    band = Band(value=value, low=low, high=high, rss_low=low, rss_high=high)
     resting = _guesses(study, electrical, looked)
     source = STANDARD if need is None else need.source
     told = "no distance can be read from the tables" if need is None else need.text
@@ -191,7 +222,8 @@ def _finding(study: Study, build: Build, check: str, electrical: Electrical, loo
         unit="mm",
         required=None if need is None else need.mm,
         sense=Sense.AT_LEAST,
-        points=way.straight.points,
+        points=way.straight.points if crept is None else (crept.line[0], crept.line[-1]),
+        way=() if crept is None else crept.line,
         rests_on_guess=resting,
     )
     return _judged(study, finding, looked)
@@ -204,13 +236,28 @@ def _judged(study: Study, finding: Finding, looked: Looked) -> Finding:
     if _is_short(way):
         return replace(finding, status=Status.NOT_MET, reason=_joined("short circuit: they touch", *said))
     assert finding.required is not None and finding.band is not None  # noqa: S101, PT018 (only shorts lack them)
+    if looked.surfaces and finding.band.low < finding.required - TOUCH_MM:
+        return _crept_judged(finding, looked, said)
     if finding.band.low < finding.required - TOUCH_MM:
         settle = _settle(study, looked, finding.required)
         return replace(finding, reason=_joined(NEEDS_INSULATION, *said), settle_by=settle)
     if finding.rests_on_guess:
         guess = f"rests on a guess: {', '.join(finding.rests_on_guess)}"
         return replace(finding, reason=_joined(guess, *said), settle_by=f"measure {finding.rests_on_guess[0]}")
-    return replace(finding, status=Status.MET, reason=_joined(STRAIGHT, *said))
+    return replace(finding, status=Status.MET, reason=_joined(LONG_ENOUGH if looked.surfaces else STRAIGHT, *said))
+
+
+def _crept_judged(finding: Finding, looked: Looked, said: list[str]) -> Finding:
+    """A way over surfaces that is not long enough in every build."""
+    crept = looked.crept
+    if crept is None:
+        settle = "a drawing of the insulation in between, worked out by hand, or more distance"
+        return replace(finding, reason=_joined(NOTHING_TO_CREEP_ON, *said), settle_by=settle)
+    known = all(is_known_metal(part) for part in looked.way.over)
+    if crept.high < (finding.required or 0.0) - TOUCH_MM and known and not finding.rests_on_guess:
+        return replace(finding, status=Status.NOT_MET, reason=_joined(TOO_SHORT, *said))
+    settle = "" if known else "say what the floating parts are made of"
+    return replace(finding, reason=_joined(TOO_CLOSE, *said), settle_by=settle)
 
 
 def _settle(study: Study, looked: Looked, required: float) -> str:

@@ -170,3 +170,19 @@ def _edge_pairs(vertices: Points, faces: Faces) -> Points:
 
 def _blocks(rows: Points) -> list[Points]:
     return [rows[start : start + 4096] for start in range(0, len(rows), 4096)]
+
+
+def union_mesh(solids: Sequence[Solid]) -> Solid | None:
+    """The union of closed meshes (vertices, faces) as one; None when one of them is not closed.
+
+    Faces that lie against each other inside it are gone.
+    """
+    from manifold3d import Manifold, OpType
+
+    middle = np.concatenate([vertices for vertices, _ in solids]).mean(axis=0)
+    bodies = [_manifold(solid, middle) for solid in solids]
+    known = [body for body in bodies if body is not None]
+    if len(known) < len(bodies):
+        return None
+    vertices, faces = _mesh_of(Manifold.batch_boolean(known, OpType.Add))
+    return vertices + middle, faces
