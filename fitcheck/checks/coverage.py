@@ -37,7 +37,7 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
 def _electrical(layout: Layout) -> list[str]:
     """What the screening of clearance and creepage leaves out."""
     said = [
-        "clearance and creepage around insulation: only straight ways are measured, and the bought standard decides",
+        "clearance around insulation: only the straight way is measured; the bought standard decides on creepage too",
         "touch protection at openings that nobody drew: cable entries, screws left out, vents",
     ]
     metal = sorted({name for build in Build for name in taken_as_metal(layout, build)})

@@ -37,8 +37,8 @@ NEEDS_INSULATION = (
     "version"
 )
 NOTHING_TO_CREEP_ON = (
-    "a straight way this short, and no way over surfaces that is known to be longer: the insulation between is not drawn, "
-    "is open, may turn or is too finely cut"
+    "a straight way this short, and no way over surfaces that is known to be longer: the insulation between is not "
+    "drawn, is open, may turn or is too finely cut"
 )
 TOO_CLOSE = "the shortest way over surfaces may be too short within tolerance"
 TOO_SHORT = "there is a way over surfaces that is too short in every build within tolerance"
@@ -75,9 +75,7 @@ def impulse_kv(electrical: Electrical) -> float:
     return rated_impulse(electrical.supply_v.high, electrical.overvoltage_category).kv
 
 
-def findings_of(
-    study: Study, build: Build, check: str, asks: Asks, *, over_surfaces: bool = False
-) -> list[Finding]:
+def findings_of(study: Study, build: Build, check: str, asks: Asks, *, over_surfaces: bool = False) -> list[Finding]:
     """One finding for each pair near enough to its requirement, and one for each thing that keeps pairs unchecked."""
     electrical = study.layout.sections.electrical
     if electrical is None:

@@ -59,7 +59,7 @@ class SurfaceLegs:
         self._solids: dict[str, list[Solid] | None] = {}
 
     def leg(self, one: Part, other: Part, enough: float) -> Leg | None:
-        """The way between two conductors; None where it cannot be worked out: nothing to walk on, open or turning parts."""
+        """The way between two conductors; None where it cannot be worked out: nothing to walk on, open or turning."""
         near = self._near((one, other), enough * REACH_SHARE)
         if not near:
             return None
@@ -126,9 +126,7 @@ class SurfaceLegs:
             if any(drift is None for drift in each):
                 return None, _Rest(slack=0.0, shrink=0.0)
             drifts.append(max(drift for drift in each if drift is not None))
-        between = [
-            self._drift(one, other) for k, one in enumerate(near) for other in near[k + 1 :]
-        ]
+        between = [self._drift(one, other) for k, one in enumerate(near) for other in near[k + 1 :]]
         if any(drift is None for drift in between):
             return None, _Rest(slack=0.0, shrink=0.0)
         slack = max((drift for drift in between if drift is not None), default=0.0)

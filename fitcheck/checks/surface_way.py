@@ -6,7 +6,7 @@ The graph of the straight ways, each step of which becomes a way over surfaces w
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from fitcheck.checks.straight_way import Way, Ways
 from fitcheck.checks.surface_legs import Leg, SurfaceLegs
@@ -65,7 +65,7 @@ class SurfaceWays(Ways):
             value += leg.value if counts else 0.0
             high += leg.high if counts or leg.high >= self._bridged else 0.0
             line += leg.line if start < end else leg.line[::-1]
-        return Crept(value=value, high=high, line=tuple(line))
+        return Crept(value=value, high=high, line=tuple(point for point, _ in groupby(line)))
 
 
 def surface_ways(study: Study, build: Build, state: State, electrical: Electrical) -> SurfaceWays:
