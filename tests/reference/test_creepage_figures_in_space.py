@@ -22,7 +22,9 @@ from fitcheck.geometry.surface_paths.search import Found, ground_of, search
 
 REACH = 20.0
 """How far the insulation reaches to either side, and a quarter of it the conductors: no way round the end is
-shorter.""" ACCURACY = 0.005
+shorter.
+"""
+ACCURACY = 0.005
 
 
 def prism(outline, half, turn):
