@@ -14,6 +14,8 @@ from fitcheck.geometry.surface_paths.net import Array
 LEAST = 0.02
 """Parts less deep than this share of X are not cut off."""
 TINY = 1e-6
+FLAT_SHARE = 1e-3
+"""Edges no higher over a wall than this share of X gain nothing worth a cut."""
 MOST_LINES = 24
 """A conductor with more edges and faces beside a wall is round: nothing is cut, the bound is a little looser."""
 SIGN = np.array([1.0, 1e-3, 1e-6])
@@ -73,7 +75,7 @@ def _beside_edges(piece: Array, cell: Cell, narrow: float) -> Iterator[tuple[Arr
     seen = (lengths > TINY) & (np.minimum(heights, heights + rises) < narrow)
     across, starts, heights, rises = across[seen] / lengths[seen, None], starts[seen], heights[seen], rises[seen]
     places = np.einsum("ki,ki->k", across, starts)
-    over = np.maximum(heights, heights + rises) > TINY
+    over = np.maximum(heights, heights + rises) > FLAT_SHARE * narrow
     level = (np.abs(rises) < TINY) & over
     reach = np.sqrt(np.maximum(narrow**2 - heights**2, 0.0))
     lines = [np.column_stack([across, places])[over]]
