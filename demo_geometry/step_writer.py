@@ -30,13 +30,22 @@ class Solid:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Place:
+    """One use of a part: where its zero stands, in the assembly's unit, and where its x and z axes point."""
+
+    at: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    x: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    z: tuple[float, float, float] = (0.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Part:
     name: str
     solid: Solid
     unit: str = "millimetre"
     colour: tuple[float, float, float] | None = None
-    at: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    """Where the part stands in an assembly, in the assembly's unit."""
+    places: Sequence[Place] = ()
+    """Where it stands in an assembly, as often as it is used; none: once, at zero."""
 
 
 def block(size: Sequence[float], low: Sequence[float] = (0.0, 0.0, 0.0)) -> Solid:
@@ -205,10 +214,11 @@ class _Text:
     def assembly(self, name: str, unit: str, parts: list[tuple[Part, tuple[str, str, str, str]]]) -> None:
         context, definition = self.context(unit), self.definition(name)
         self.known = {row: at for row, at in self.known.items() if not row.startswith(_GEOMETRY)}
-        zero, places = self.axes((0, 0, 0)), [self.axes(part.at) for part, _ in parts]
+        uses = [(part, made, place) for part, made in parts for place in (part.places or (Place(),))]
+        zero, places = self.axes((0, 0, 0)), [self.axes(place.at, place.z, place.x) for _, _, place in uses]
         whole = self.new(f"SHAPE_REPRESENTATION('',({','.join([zero, *places])}),{context})")
         self.shown(definition, whole)
-        for number, ((part, (own, shape, _, _)), place) in enumerate(zip(parts, places, strict=True), 1):
+        for number, ((part, (own, shape, _, _), _), place) in enumerate(zip(uses, places, strict=True), 1):
             use = self.new(f"NEXT_ASSEMBLY_USAGE_OCCURRENCE('{number}',{_text(part.name)},'',{definition},{own},$)")
             used = self.new(f"PRODUCT_DEFINITION_SHAPE('','',{use})")
             moved = self.new(f"ITEM_DEFINED_TRANSFORMATION('','',{zero},{place})")

@@ -6,11 +6,13 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 
+from fitcheck.checks.potentials import kind_of
 from fitcheck.findings import Finding, Status
 from fitcheck.model.part import Build, Part, State
 from fitcheck.placing.facets import facets_of
 from fitcheck.placing.placed import Columns, placed_pieces
 from fitcheck.report.scene import DrawnPart, Scene
+from fitcheck.standards.insulation import GROOVE_MM
 from fitcheck.study import Study
 
 WORST_FIRST = (
@@ -36,12 +38,14 @@ def scene_of(study: Study, build: Build, findings: Iterable[Finding]) -> Scene:
 
 
 def _scene(study: Study, build: Build, state: State, worst: Mapping[str, Status], aged: Scene | None) -> Scene:
+    electrical = study.layout.sections.electrical
     return Scene(
         title=study.layout.title,
         build=build,
         axes=study.layout.axes,
         parts=tuple(_drawn(study, part, state, worst.get(part.name)) for part in study.layout.in_build(build)),
         aged=aged,
+        bridged_mm=None if electrical is None else GROOVE_MM[electrical.pollution_degree],
     )
 
 
@@ -52,6 +56,8 @@ def _drawn(study: Study, part: Part, state: State, status: Status | None) -> Dra
         vertices.append(facets.vertices)
         faces.append(facets.faces + count)
         count += len(facets.vertices)
+    electrical = study.layout.sections.electrical
+    kind = None if electrical is None else kind_of(electrical, part)
     return DrawnPart(
         name=part.name,
         role=part.role,
@@ -59,4 +65,5 @@ def _drawn(study: Study, part: Part, state: State, status: Status | None) -> Dra
         vertices=np.vstack(vertices),
         faces=np.vstack(faces),
         status=status,
+        conducts="" if kind is None else kind.value,
     )

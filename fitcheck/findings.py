@@ -50,9 +50,12 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
+    """What is asked for. `rule_set` names the rule set where several judge the same pair; empty: the check's first."""
+
     name: str
     text: str
     source: Source
+    rule_set: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,6 +27,7 @@ from fitcheck.checks import vehicle as vehicle_checks
 from fitcheck.checks.concede import idle_concessions
 from fitcheck.checks.coverage import not_covered
 from fitcheck.checks.defaults import defaults_of
+from fitcheck.checks.live_mend import with_live_mends
 from fitcheck.checks.mend import with_mends
 from fitcheck.checks.pairs import counted
 from fitcheck.checks.remarks import remarks
@@ -96,7 +97,7 @@ def check(
 
 def check_study(study: Study, build: Build) -> Result:
     """`check` for a study that is already there."""
-    findings = with_mends(study, build, geometric(study, build), geometric)
+    findings = with_live_mends(study, build, with_mends(study, build, geometric(study, build), geometric))
     room = room_left(study, build, findings)
     findings += stated_heights(study, build)
     findings += idle_concessions(study, build, findings)

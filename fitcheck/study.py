@@ -7,8 +7,9 @@ does not touch.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from types import MappingProxyType
 from typing import TypeVar, cast
 
 from fitcheck.model.layout import Layout
@@ -21,6 +22,8 @@ from fitcheck.placing.local import MeshSource
 from fitcheck.placing.matching import match
 from fitcheck.placing.measure import Measure, PartPair
 from fitcheck.placing.outermost import Box, outermost
+from fitcheck.placing.pair import Shift
+from fitcheck.placing.play import held_at
 
 Progress = Callable[[str], None]
 Value = TypeVar("Value")
@@ -153,6 +156,16 @@ class Study:
             pair.required if with_contacts else 0.0,
             *((round(form.nominal, 9), frozenset(form.terms.items())) for form in apart),
         )
+
+    def held(self, moves: Mapping[str, Shift]) -> Study:
+        """The same with some parts held at one place of their play, part name -> how far off the drawn one (mm)."""
+        return self.remembered(("held", *sorted(moves.items())), lambda: self._held(moves))
+
+    def _held(self, moves: Mapping[str, Shift]) -> Study:
+        parts = tuple(held_at(part, moves[part.name]) if part.name in moves else part for part in self.layout.parts)
+        own = {play.free.name: play.free for part in parts for play in part.play}
+        quantities = MappingProxyType({**self.layout.quantities, **own})
+        return Study(replace(self.layout, parts=parts, quantities=quantities), self.meshes, self.progress)
 
     def bounds(self, state: State) -> Mapping[str, Box]:
         """The bounding box of every part, each face at its outermost: name -> ((low, high) for x, y, z)."""

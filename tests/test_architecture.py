@@ -34,7 +34,7 @@ MAY_IMPORT = {
     "checks": "errors sources units standards model geometry findings result placing study weights vehicle stack",
     "scene": "findings",
     "makeable": "errors sources standards model geometry findings result placing scene",
-    "drawn": "errors sources model geometry findings placing study scene",
+    "drawn": "errors sources standards model geometry findings placing study checks scene",
     "run": "errors sources units standards model layoutfile geometry findings result placing study weights checks "
     "scene drawn vehicle stack",
     "report": "errors sources units model findings result scene makeable",

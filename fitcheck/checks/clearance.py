@@ -9,25 +9,37 @@ Why it matters
     off. Live metal near the case is the mistake that kills.
 
 How it is measured
-    As a screening. A way through air is never shorter than the straight distance, save that it crosses floating metal
+    First straight. A way through air is never shorter than the straight distance, save that it crosses floating metal
     for nothing; so the shortest way from metal to metal, over any floating metal and with all tolerances against it, is
-    a proven lower bound (`low`) for every way there is, whatever insulation stands between. `value` and `high` are the
-    straight distance itself. Steps to floating metal narrower than X (1.0 mm at pollution degree 2) count nothing. What
-    nothing marks as insulation or as metal counts as floating metal.
+    a proven lower bound (`low`) for every way there is, whatever insulation stands between. Steps to floating metal
+    narrower than X (1.0 mm at pollution degree 2) count nothing. What nothing marks as insulation or as metal counts as
+    floating metal.
+
+    Where the straight way is too short, around the insulation as it stands: a shortest way is a taut string that bends
+    only round edges that stick out. `value` is an actual way, corner by corner. `low` is proven: no way is shorter in
+    any build within tolerance. An opening is air however narrow; so is a joint that is not cemented, save where its
+    faces touch and nothing about them may move. Insulation blocks a line only where that runs deeper in it than
+    anything may move. Where insulation encloses one of the two, there is no way through air: the thickness of solid is
+    reported, not judged.
+
+    Parts with `play` are taken in the worst position of it. Further rule sets named under electrical `rules`, and the
+    layout's own distances under `also`, are judged beside IEC 60664-1: each has findings of its own, for the pairs it
+    speaks of, with its clause and row.
 
     Asked for is the clearance for the rated impulse, any field (case A), not below that for the voltage as a lasting
     peak, times the altitude factor above 2000 m. In an isolated pack every live part counts against chassis with the
     whole voltage of its circuit; across circuits the larger circuit's whole voltage counts.
 
-    met: the lower bound reaches what is asked for. not met: the two touch as drawn, which is a short circuit. Else
-    cannot tell: insulation or a barrier may make the way longer, and ways around them are not worked out in this
-    version. No concession touches it.
+    met: the lower bound reaches what is asked for. not met: the two touch as drawn, which is a short circuit, or a way
+    through air is too short in every build within tolerance. Else cannot tell: also where insulation in between may
+    turn, is an open mesh or too finely cut, or the way leads over metal that nothing says to be metal. not checked: no
+    way through air. No concession touches it.
 
 Example
     400 V, impulse 2.5 kV, pollution degree 2, to 2000 m: 1.5 mm; at 3000 m 1.71 mm.
 
 How to mend
-    More distance, or a barrier whose ways around are worked out by hand. Before anybody works there: isolate, lock off
+    More distance, or a barrier that makes the ways around it long enough. Before anybody works there: isolate, lock off
     and prove the absence of voltage with a tester proved before and after; module terminals stay live all the same.
 
 Source
@@ -39,6 +51,7 @@ from __future__ import annotations
 
 from fitcheck.checks.live_pairs import findings_of, impulse_kv, not_checked
 from fitcheck.checks.potentials import against_chassis, is_bonded, live_parts, potential_of
+from fitcheck.checks.rule_sets import further, iec_60664
 from fitcheck.findings import Finding, Rule, Status
 from fitcheck.model.part import Build, Part
 from fitcheck.model.sections import Electrical
@@ -55,7 +68,8 @@ SHORT = Rule(
 
 
 def check(study: Study, build: Build) -> list[Finding]:
-    """One finding for each pair within its requirement and what the layout lists, in file order, at each age."""
+    """One finding for each pair within its requirement and what the layout lists, in file order, at each age, by each
+    rule set in turn."""
     electrical = study.layout.sections.electrical
     if electrical is None:
         return []
@@ -66,7 +80,11 @@ def check(study: Study, build: Build) -> list[Finding]:
     return [
         *_live_and_bonded(study, build, electrical),
         *_no_chassis(study, build, electrical),
-        *findings_of(study, build, NAME, asks),
+        *(
+            found
+            for rules in (iec_60664(electrical, asks), *further(electrical, NAME))
+            for found in findings_of(study, build, NAME, rules, through_air=True)
+        ),
     ]
 
 

@@ -9,7 +9,8 @@ Why it matters
 How it is measured
     The least of the four margins between the module's bounding plan and the enclosure's: the hollow of a tray, and of
     any other enclosure the outer bounding plan (walls are then the gap's and the overlap's business). The band follows
-    the toleranced values. With several enclosures, the one the module is best inside of counts.
+    the toleranced values; a module with play counts where it reaches farthest. With several enclosures, the one the
+    module is best inside of counts.
 
 Example
     A module 410 long placed at x = 950 in a hollow 1310 long ends 50 outside: not met, margin -50.
@@ -87,16 +88,24 @@ def _band(study: Study, state: State, module: Part, case: Part, widths: Widths) 
     # A mesh's surface may lie off by its tolerance.
     skin = surface_off(chain, module) + surface_off(chain, case)
 
+    plays = {play.free.name: play for part in (module, case) for play in part.play}
+    still = {**held, **dict.fromkeys(plays, (0.0, 0.0))}
+
+    def moved(form: Form, ends: str) -> float:
+        """The margin where the play, as far as it goes, leaves least of it."""
+        lost = (fall(share, getattr(plays[name], ends)) for name, share in form.terms.items() if name in plays)
+        return form.nominal + sum(lost)
+
     def fallen(form: Form) -> float:
-        return form.nominal - root_sum_square(fall(share, held[name]) for name, share in form.terms.items())
+        return moved(form, "most") - root_sum_square(fall(share, still[name]) for name, share in form.terms.items())
 
     def risen(form: Form) -> float:
-        return form.nominal + root_sum_square(rise(share, held[name]) for name, share in form.terms.items())
+        return moved(form, "sure") + root_sum_square(rise(share, still[name]) for name, share in form.terms.items())
 
     return Band(
-        value=min(form.nominal for form in forms),
+        value=min(moved(form, "usual") for form in forms),
         low=min(form.low(held) for form in forms) - skin,
-        high=min(form.high(held) for form in forms) + skin,
+        high=min(form.high(still) - form.nominal + moved(form, "sure") for form in forms) + skin,
         rss_low=min(fallen(form) for form in forms) - skin,
         rss_high=min(risen(form) for form in forms) + skin,
     )

@@ -29,6 +29,7 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
     if not any(part.grows for part in layout.parts) and any(part.role == "module" for part in layout.parts):
         said.append("swelling of the modules with age: no part grows")
     said += _vehicle(layout)
+    said += _play(layout)
     if not any(part.role == "lid" for part in layout.parts):
         said.append("the lid: the layout has none")
     return (*said, *NEVER)
@@ -60,12 +61,19 @@ def _vehicle(layout: Layout) -> list[str]:
     return [*said, "brakes, tyres, steering and handling of the vehicle"]
 
 
+def _play(layout: Layout) -> list[str]:
+    """Parts that can move count where they are drawn, for their mass."""
+    moving = [part.name for part in layout.parts if part.play]
+    return [f"mass and balance with these parts elsewhere in their play: {', '.join(moving)}"] if moving else []
+
+
 def _for_balance(layout: Layout) -> tuple[str, ...]:
     said = [
         "whether anything fits",
         "retained parts that move: they count where the new build has them, in both builds",
     ]
     said += _vehicle(layout)
+    said += _play(layout)
     if not any(part.change is Change.REMOVED for part in layout.parts):
         said.append("what was taken out: the layout has no removed part, so the original build is what is retained")
     return tuple(said)

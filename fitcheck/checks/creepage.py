@@ -15,6 +15,10 @@ How it is measured
     not; floating metal is crossed for nothing. `value` is an actual way, corner by corner. `low` is proven: no way is
     shorter in any build within tolerance. X is not lowered for clearances below 3 mm, which only makes a way shorter.
 
+    Parts with `play` are taken in the worst position of it. Further rule sets named under electrical `rules`, and the
+    layout's own distances under `also`, are judged beside IEC 60664-1: each has findings of its own, for the pairs it
+    speaks of, with its clause and row.
+
     Asked for is the creepage distance for the lasting voltage, linear between the rows of the table and rounded up to
     0.1 mm, doubled for reinforced insulation, and never below the clearance. The material group is the worst of the
     insulating parts within reach; where there is none, or a part states none, IIIb. At pollution degree 4 there is no
@@ -41,6 +45,7 @@ from __future__ import annotations
 
 from fitcheck.checks import clearance
 from fitcheck.checks.live_pairs import findings_of
+from fitcheck.checks.rule_sets import further, iec_60664
 from fitcheck.findings import Finding
 from fitcheck.model.part import Build
 from fitcheck.standards.insulation import Need, creepage
@@ -50,7 +55,8 @@ NAME = "creepage"
 
 
 def check(study: Study, build: Build) -> list[Finding]:
-    """One finding for each pair within its requirement and what the layout lists, in file order, at each age."""
+    """One finding for each pair within its requirement and what the layout lists, in file order, at each age, by each
+    rule set in turn."""
     electrical = study.layout.sections.electrical
     if electrical is None:
         return []
@@ -64,4 +70,8 @@ def check(study: Study, build: Build) -> list[Finding]:
             clearance_mm=clearance.needed(electrical, volts).mm,
         )
 
-    return findings_of(study, build, NAME, asks, over_surfaces=True)
+    return [
+        found
+        for rules in (iec_60664(electrical, asks), *further(electrical, NAME))
+        for found in findings_of(study, build, NAME, rules, over_surfaces=True)
+    ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from fitcheck.model.layout import Layout
+from fitcheck.model.quantity import PLAY
 from fitcheck.result import Default
 from fitcheck.standards import general_tolerances, instruments
 
@@ -14,7 +15,7 @@ INSTRUMENT = "default for "
 def defaults_of(layout: Layout) -> tuple[Default, ...]:
     """One row for each default that at least one value takes, the most used first."""
     counts = Counter(value.basis for value in layout.quantities.values())
-    rows = [_row(basis, count) for basis, count in counts.items() if basis not in ("exact", "stated")]
+    rows = [_row(basis, count) for basis, count in counts.items() if basis not in ("exact", "stated", PLAY)]
     return tuple(sorted(rows, key=lambda row: (-row.count, row.basis)))
 
 

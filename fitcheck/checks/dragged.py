@@ -18,7 +18,7 @@ from fitcheck.weights.ledger import balance_of
 _SAME_MM = 1e-6
 _SAME_KG = 1e-6
 
-Key = tuple[str, tuple[str, ...], str, str]
+Key = tuple[str, tuple[str, ...], str, str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +74,7 @@ def _parts(finding: Finding) -> tuple[str, ...]:
 
 
 def _key(finding: Finding) -> Key:
-    return (finding.check, finding.parts, finding.state, finding.sense)
+    return (finding.check, finding.parts, finding.state, finding.sense, finding.rule.rule_set)
 
 
 def _is_news(one: Finding | None, other: Finding | None) -> bool:

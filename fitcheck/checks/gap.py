@@ -17,17 +17,25 @@ How it is measured
     facets and uncertain turns are bounded on the safe side, and the finding says by how much. Parts that overlap have a
     gap of minus the depth.
 
+    A part with `play` (how far it can move as it is held, along the case axes) will stand anywhere in it. Its distance
+    is the smallest over all its positions: `value` at the worst one found, `low` over every position and tolerance,
+    `high` no build keeps more than that everywhere. A play counts in full beside the root-sum-square. It never pushes a
+    part through another: they touch, gap 0, and that is no overlap. Nothing else stops the part, and what is placed by
+    it stays where it is. Points lie where the parts then stand; pictures show them as drawn.
+
     met: the whole judged band keeps the distance. not met: none of it does. cannot tell: the limit lies inside the
     band; the finding names the one value, and how well it must be known, that would settle it.
 
 Example
     A module 446 ± 0.5 centred in a case 451 ± 2 wide, with 2 required on each side: the gap is 2.5, between 1.25 and
-    3.75. Cannot tell; measuring the case to ± 0.5 settles it.
+    3.75. Cannot tell; measuring the case to ± 0.5 settles it. A cable drawn 7 beside it that can move 3 either way in
+    its clips: the gap is 4.
 
 How to mend
     Move the part by the amount named, if one is named: it is the smallest change of a single placing number that mends
-    this gap and makes no other finding worse. Otherwise the parts must become smaller, or the rule be conceded and
-    signed. Use plastic gauges, never metal tape or feelers, near modules: they are live with the disconnect out.
+    this gap and makes no other finding worse. A cable is held tighter: one more clip. Otherwise the parts must become
+    smaller, or the rule be conceded and signed. Use plastic gauges, never metal tape or feelers, near modules: they are
+    live with the disconnect out.
 
 Source
     The distances asked for are the layout's own. Adding up of tolerances: F. Scholz, Tolerance Stack Analysis Methods,

@@ -78,8 +78,8 @@ def _hint(study: Study, build: Build, finding: Finding, before: list[Finding], r
     for change in changes[:tried]:
         changed = with_change(study.layout, change)
         after = Study(changed, study.meshes, study.progress, known=study)
-        if not _leaves_the_case(study, after, build) and _mends(finding, before, run(after, build)):
-            return _words(study.layout, change)
+        if not leaves_the_case(study, after, build) and mends(finding, before, run(after, build)):
+            return words_of(study.layout, change)
     if len(changes) > tried:
         return f"none of the {tried} smallest changes of a single placing number mends this; larger ones were not tried"
     return NONE_FOUND
@@ -177,7 +177,7 @@ def _least_amount(lowest: Callable[[Shift], float], travel: Shift, direction: fl
     return math.ceil(high / STEP_MM - 0.02) * STEP_MM
 
 
-def _leaves_the_case(before: Study, after: Study, build: Build) -> bool:
+def leaves_the_case(before: Study, after: Study, build: Build) -> bool:
     """Whether a part that stood within an enclosure's outer box no longer does."""
     old, new = before.bounds(State.BEGINNING), after.bounds(State.BEGINNING)
     parts = list(before.layout.in_build(build))
@@ -194,7 +194,7 @@ def _within(inner: Box, outer: Box) -> bool:
     return all(outer[k][0] <= inner[k][0] and inner[k][1] <= outer[k][1] for k in range(3))
 
 
-def _mends(finding: Finding, before: list[Finding], after: list[Finding]) -> bool:
+def mends(finding: Finding, before: list[Finding], after: list[Finding]) -> bool:
     """Whether the finding is met afterwards and none has become worse."""
     old = {_key(each): _badness(each) for each in before}
     new = {_key(each): _badness(each) for each in after}
@@ -211,13 +211,13 @@ def _badness(finding: Finding) -> tuple[int, float]:
     return rank, round(short, 6)
 
 
-def _key(finding: Finding) -> tuple[str, tuple[str, ...], str, str]:
-    return finding.check, finding.parts, finding.build, finding.state
+def _key(finding: Finding) -> tuple[str, tuple[str, ...], str, str, str]:
+    return finding.check, finding.parts, finding.build, finding.state, finding.rule.rule_set
 
 
-def _words(layout: Layout, change: Nudge) -> str:
+def words_of(layout: Layout, change: Nudge) -> str:
     old, new = change.offset.nominal, change.offset.nominal + change.sign * change.by
-    followers = [part.name for part in layout.parts if _stands_on(layout, part, change)]
+    followers = [part.name for part in layout.parts if follows(layout, part, change)]
     carried = f"; {', '.join(followers)} follow" if followers else ""
     return (
         f"move {change.part.name} {way(layout, change.axis, change.by)} by {abs(change.by):.10g} mm "
@@ -225,11 +225,11 @@ def _words(layout: Layout, change: Nudge) -> str:
     )
 
 
-def _stands_on(layout: Layout, part: Part, change: Nudge) -> bool:
+def follows(layout: Layout, part: Part, change: Nudge) -> bool:
     """Whether a part's place along the axis goes back to the moved part."""
     if part.name == change.part.name or not part.placings:
         return False
     reference = part.placings[change.axis].reference
     if reference is None:
         return False
-    return reference == change.part.name or _stands_on(layout, layout.by_name[reference], change)
+    return reference == change.part.name or follows(layout, layout.by_name[reference], change)

@@ -36,7 +36,7 @@ def settle_by(
     best: tuple[bool, float, str] | None = None
     for name in values:
         value = quantities.get(name)
-        if value is None:
+        if value is None or value.is_play:  # a part will stand anywhere in its play, however well that is known
             continue
 
         def settled(half_width: float, name: str = name) -> bool:

@@ -1,8 +1,10 @@
 """Ways over insulation between two conductors as drawn and placed, with what tolerances may shorten.
 
-Conductors are taken larger by all that they may move against the insulation, and lengths on a solid shrink as much as
-its toleranced sizes may. Round insulation is drawn with its corners on the circle, round conductors about it, so that
-facets only shorten a way.
+Conductors are taken larger by all that they may move against the insulation, solids may come nearer to each other by
+what they may move, and lengths on a solid shrink as much as its toleranced sizes may. What is cemented or drawn of
+several pieces is one solid only if nothing in it can move or change its size: else its joints are walked, which is
+never longer. A mesh whose surface may lie off is not walked on. Round insulation is drawn with its corners on the
+circle, round conductors about it, so that facets only shorten a way.
 """
 
 from __future__ import annotations
@@ -17,10 +19,12 @@ from numpy.typing import NDArray
 from fitcheck.findings import Point
 from fitcheck.geometry.intersect import union_mesh
 from fitcheck.geometry.surface_paths.cells import Cell, cells_of
+from fitcheck.geometry.surface_paths.chains import TooFine
 from fitcheck.geometry.surface_paths.search import Found, ground_of, search
 from fitcheck.model.part import Part, State
 from fitcheck.placing.facets import facets_of
-from fitcheck.placing.local import BarSolid, MeshSolid
+from fitcheck.placing.forms import Widths
+from fitcheck.placing.local import BarSolid
 from fitcheck.placing.placed import Columns, Placed, columns_of, placed_pieces, surface_tolerance
 from fitcheck.placing.turns import turnings
 from fitcheck.study import Study
@@ -33,6 +37,8 @@ MOST_CELLS = 60_000
 REACH_SHARE = 1.5
 """Cells on no way shorter than this share of what is asked for are left out of large meshes."""
 FEW_CELLS = 3000
+MOST_SHRINK = 0.5
+"""Sizes that may fall short by more than this share are not known well enough to walk on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,24 +69,31 @@ class SurfaceLegs:
         near = self._near((one, other), enough * REACH_SHARE)
         if not near:
             return None
-        loose, rest = self._looseness((one, other), near)
-        solids = self._bodies(near)
-        if loose is None or solids is None:
+        pieces = [piece for part in near for piece in self._pieces(part)]
+        if any(surface_tolerance(piece) > 0.0 for piece in pieces):
+            return None
+        play = self._play((one, other), near)
+        solids = None if play is None else self._bodies(near)
+        if play is None or solids is None:
             return None
         cells, _ = cells_of(solids, self._narrow)
-        pieces = (_conductor(self._pieces(one)), _conductor(self._pieces(other)))
+        metal = (_conductor(self._pieces(one)), _conductor(self._pieces(other)))
+        farthest = enough * REACH_SHARE
         limit = math.inf
         if len(cells) > FEW_CELLS:
-            limit = enough * REACH_SHARE
-            cells = _within(cells, pieces, limit + sum(loose))
+            limit = farthest
+            cells = _within(cells, metal, limit + sum(play.loose) + play.slack)
         if not cells or len(cells) > MOST_CELLS:
             return None
-        ground = ground_of(cells, pieces, self._narrow, slack=rest.slack, loose=loose)
+        self._study.progress(f"way over surfaces {one.name} - {other.name}")
+        try:
+            ground = ground_of(cells, metal, self._narrow, slack=play.slack, loose=play.loose)
+        except TooFine:
+            return None
         if {claw.hub for claw in ground.claws} != {0, 1}:
             return None
-        self._study.progress(f"way over surfaces {one.name} - {other.name}")
-        found = search(ground, enough=enough / (1.0 - rest.shrink), limit=limit)
-        return _leg(found, rest.shrink, sum(loose) * 2.0)
+        found = search(ground, enough=enough / (1.0 - play.shrink), limit=limit)
+        return _leg(found, play, farthest)
 
     def _near(self, conductors: tuple[Part, Part], within: float) -> list[Part]:
         """Insulation between the two, with all that is cemented to it."""
@@ -108,58 +121,92 @@ class SurfaceLegs:
             done |= group
             key = min(group)
             if key not in self._solids:
-                members = [member for member in self._insulation if member.name in group]
-                self._solids[key] = _joined([piece for member in members for piece in self._pieces(member)])
+                self._solids[key] = self._joined([member for member in self._insulation if member.name in group])
             solids = self._solids[key]
             if solids is None:
                 return None
             found += solids
         return found
 
-    def _looseness(
-        self, conductors: tuple[Part, Part], near: Sequence[Part]
-    ) -> tuple[tuple[float, float] | None, _Rest]:
-        """How far each conductor may move against the insulation, and what else may shorten a way."""
-        drifts = []
-        for conductor in conductors:
-            each = [self._drift(conductor, part) for part in near]
-            if any(drift is None for drift in each):
-                return None, _Rest(slack=0.0, shrink=0.0)
-            drifts.append(max(drift for drift in each if drift is not None))
-        between = [self._drift(one, other) for k, one in enumerate(near) for other in near[k + 1 :]]
-        if any(drift is None for drift in between):
-            return None, _Rest(slack=0.0, shrink=0.0)
-        slack = max((drift for drift in between if drift is not None), default=0.0)
+    def _joined(self, members: Sequence[Part]) -> list[Solid] | None:
+        pieces = [(member, piece) for member in members for piece in self._pieces(member)]
+        solids = [_drawn(piece) for _, piece in pieces]
+        groups = [solids] if self._is_rigid(pieces) else [[solid] for solid in solids]
+        found = [union_mesh(group) for group in groups]
+        return None if any(one is None for one in found) else [_solid(*one) for one in found if one is not None]
+
+    def _is_rigid(self, pieces: Sequence[tuple[Part, Placed]]) -> bool:
+        """Whether several pieces keep their sizes and places to each other."""
+        if len(pieces) == 1:
+            return True
+        widths = self._study.widths
+        first = pieces[0][1]
+        columns = [columns_of(piece, first) for _, piece in pieces]
+        names = {name for each in columns for name in each.names}
+        turning = any(turnings(self._study.chain(self._state), pieces[0][0], part, widths) for part, _ in pieces)
+        return not turning and not any(any(widths[name]) for name in names)
+
+    def _play(self, conductors: tuple[Part, Part], near: Sequence[Part]) -> _Play | None:
+        """How far all may move against each other; None where something may turn."""
+        loose = [[self._drift(conductor, part) for part in near] for conductor in conductors]
+        between = [self._drift(one, other) for one in near for other in near if one is not other]
+        within = [self._inner(part) for part in near]
+        known = [drift for each in (*loose, between) for drift in each if drift is not None]
+        if len(known) < sum(len(each) for each in (*loose, between)):
+            return None
         shrink = max(_shrink(piece, self._study.widths) for part in near for piece in self._pieces(part))
-        return (drifts[0], drifts[1]), _Rest(slack=slack, shrink=min(shrink, 0.5))
+        if shrink >= MOST_SHRINK:
+            return None
+        first, second = (max(drift for drift in each if drift is not None) for each in loose)
+        slack = max([drift for drift in between if drift is not None] + within, default=0.0)
+        return _Play(loose=(first, second), slack=slack, shrink=shrink)
+
+    def _inner(self, part: Part) -> float:
+        """How far the pieces of one part may move against each other; 0 for a part of one piece."""
+        pieces = self._pieces(part)
+        if len(pieces) == 1:
+            return 0.0
+        return max(_moved(piece, held, self._study.widths) for held in pieces for piece in pieces if piece is not held)
 
     def _drift(self, part: Part, against: Part) -> float | None:
         """How far in mm a point of a part may lie off its drawn place beside another; None where it may turn."""
         chain, widths = self._study.chain(self._state), self._study.widths
         if turnings(chain, part, against, widths):
             return None
-        most = 0.0
-        for held in self._pieces(against):
-            for piece in self._pieces(part):
-                columns = columns_of(piece, held)
-                width = np.max(np.abs(np.stack(columns.widths(widths))), axis=0) if columns.names else np.zeros(0)
-                apart = facets_of(piece, columns).moves - columns.gradient(held.centre)[None]
-                own = facets_of(held, columns).moves - columns.gradient(held.centre)[None]
-                moved = _farthest(apart, width) + _farthest(own, width)
-                most = max(most, moved + surface_tolerance(piece) + surface_tolerance(held))
-        return most
+        return max(
+            _moved(piece, held, widths) + surface_tolerance(piece)
+            for held in self._pieces(against)
+            for piece in self._pieces(part)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Rest:
+class _Play:
+    """How far in mm each conductor, and solids among themselves, may be nearer than drawn; by what share lengths on a
+    solid may be shorter.
+    """
+
+    loose: tuple[float, float]
     slack: float
     shrink: float
 
 
-def _leg(found: Found, shrink: float, longer: float) -> Leg:
+def _leg(found: Found, play: _Play, farthest: float) -> Leg:
+    """The bound reaches no farther than insulation was looked for."""
     line = tuple((float(x), float(y), float(z)) for x, y, z in found.line)
-    high = found.high / (1.0 - shrink) + longer
-    return Leg(low=found.low * (1.0 - shrink), value=found.high, high=high, line=line)
+    high = found.high / (1.0 - play.shrink) + 2.0 * sum(play.loose) + 4.0 * play.slack
+    low = min(found.low * (1.0 - play.shrink), farthest)
+    return Leg(low=float(low), value=float(found.high), high=float(high), line=line)
+
+
+def _moved(piece: Placed, held: Placed, widths: Widths) -> float:
+    """How far any point of a piece may lie off its place beside another, either changing its size too."""
+    columns = columns_of(piece, held)
+    if not columns.names:
+        return 0.0
+    width = np.max(np.abs(np.stack(columns.widths(widths))), axis=0)
+    middle = columns.gradient(held.centre)[None]
+    return sum(_farthest(facets_of(one, columns).moves - middle, width) for one in (piece, held))
 
 
 def _farthest(moves: Array, width: Array) -> float:
@@ -169,22 +216,19 @@ def _farthest(moves: Array, width: Array) -> float:
     return float(np.linalg.norm(np.einsum("vpd,p->vd", np.abs(moves), width), axis=1).max())
 
 
-def _shrink(piece: Placed, widths: object) -> float:
+def _shrink(piece: Placed, widths: Widths) -> float:
     """The largest share by which a toleranced size of a piece may fall short."""
-    if isinstance(piece.solid, MeshSolid):
-        size = float(np.ptp(piece.solid.vertices, axis=0).min())
-        return 2.0 * surface_tolerance(piece) / max(size, 1e-9)
     columns = columns_of(piece, piece)
     if not columns.names:
         return 0.0
     facets = facets_of(piece, columns)
     rotation = np.array(piece.rotation)
-    local = (facets.vertices - facets.vertices.mean(axis=0)) @ rotation
-    own = facets.moves - columns.gradient(piece.centre)[None]
-    width = np.max(np.abs(np.stack(columns.widths(widths))), axis=0)  # type: ignore[arg-type]
-    moved = np.einsum("vpd,p->vd", np.abs(own @ rotation), width)
-    reach = np.abs(local).max(axis=0)
-    return float((moved.max(axis=0) / np.maximum(reach, 1e-9)).max())
+    centre = np.array([form.nominal for form in piece.centre])
+    reach = np.abs((facets.vertices - centre) @ rotation).max(axis=0)
+    width = np.max(np.abs(np.stack(columns.widths(widths))), axis=0)
+    own = (facets.moves - columns.gradient(piece.centre)[None]) @ rotation
+    moved = np.einsum("vpd,p->vd", np.abs(own), width).max(axis=0)
+    return float((moved / np.maximum(reach, 1e-9)).max())
 
 
 def _conductor(pieces: Sequence[Placed]) -> list[Array]:
@@ -200,16 +244,16 @@ def _conductor(pieces: Sequence[Placed]) -> list[Array]:
     return found
 
 
-def _joined(pieces: Sequence[Placed]) -> list[Solid] | None:
-    solids: list[Solid] = []
-    for piece in pieces:
-        facets = facets_of(piece, Columns(()))
-        vertices = facets.vertices
-        if isinstance(piece.solid, BarSolid):
-            vertices = _on_the_circle(piece, piece.solid, vertices)
-        solids.append((vertices, np.asarray(facets.faces, dtype=np.intp)))
-    whole = union_mesh(solids)
-    return None if whole is None else [(whole[0], np.asarray(whole[1], dtype=np.intp))]
+def _drawn(piece: Placed) -> Solid:
+    facets = facets_of(piece, Columns(()))
+    vertices = facets.vertices
+    if isinstance(piece.solid, BarSolid):
+        vertices = _on_the_circle(piece, piece.solid, vertices)
+    return _solid(vertices, facets.faces)
+
+
+def _solid(vertices: Array, faces: NDArray[np.integer]) -> Solid:
+    return vertices, np.asarray(faces, dtype=np.intp)
 
 
 def _on_the_circle(piece: Placed, solid: BarSolid, vertices: Array) -> Array:

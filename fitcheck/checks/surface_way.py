@@ -35,6 +35,7 @@ class SurfaceWays(Ways):
         narrow = GROOVE_MM[electrical.pollution_degree]
         self._surfaces = SurfaceLegs(study, state, self.insulation, electrical.cemented, narrow)
         self._legs: dict[tuple[int, int], Leg | None] = {}
+        self._asked: dict[tuple[int, int], float] = {}
         self._enough = 0.0
 
     def way(self, one: Part, other: Part, enough: float) -> Way:
@@ -44,7 +45,10 @@ class SurfaceWays(Ways):
     def _measured(self, start: int, end: int) -> Measure:
         measure = super()._measured(start, end)
         key = (min(start, end), max(start, end))
+        if key in self._legs and self._asked[key] < self._enough:
+            del self._legs[key]  # another rule set asks for more: it was searched no farther than was asked for then
         if key not in self._legs and self._least[key] < self._enough:
+            self._asked[key] = self._enough
             self._legs[key] = leg = self._surfaces.leg(self.parts[key[0]], self.parts[key[1]], self._enough)
             if leg is not None and leg.low > self._least[key]:
                 self._least[key] = self._least[key[::-1]] = leg.low

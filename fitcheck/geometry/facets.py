@@ -52,7 +52,7 @@ class FacetTree:
         if corners.min() < 0 or corners.max() >= len(self.vertices):
             raise ValueError("a face names a vertex that does not exist")
         self.count = len(corners)
-        corners = _filled(corners[_curve_order(self.vertices[corners].sum(axis=1))])
+        corners = _filled(corners[curve_order(self.vertices[corners].sum(axis=1))])
         self.corners: NDArray[np.intp] = corners
         self.triangles: Array = self.vertices[corners]
         lows, highs = rising(self.triangles.min(axis=1), np.minimum), rising(self.triangles.max(axis=1), np.maximum)
@@ -87,7 +87,8 @@ def _filled(rows: NDArray[Scalar]) -> NDArray[Scalar]:
     return np.concatenate([rows, np.repeat(rows[-1:], missing, axis=0)]) if missing else rows
 
 
-def _curve_order(places: Array) -> NDArray[np.intp]:
+def curve_order(places: Array) -> NDArray[np.intp]:
+    """Places (N, 3) sorted along a curve that keeps neighbours together."""
     low = places.min(axis=0)
     size = float((places - low).max())
     cells = ((places - low) * ((2**CURVE_BITS - 1) / (size or 1.0))).astype(np.uint64)

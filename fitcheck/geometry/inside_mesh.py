@@ -16,6 +16,21 @@ MOST_PAIRS = 4_000_000
 """Point-triangle pairs handled at a time, to bound the memory."""
 
 
+def _oblique() -> Points:
+    """A rotation after which no edge of a workshop part is likely to be upright."""
+    axis = np.array([0.5364, 0.7411, 0.4039])
+    axis = axis / np.linalg.norm(axis)
+    x, y, z = axis
+    skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    angle = 1.2345
+    result: Points = np.eye(3) + np.sin(angle) * skew + (1.0 - np.cos(angle)) * (skew @ skew)
+    return result
+
+
+RAY_TURN = _oblique()
+"""Rays go along the third axis after this turn."""
+
+
 def sample_points(vertices: Points, faces: Faces) -> Points:
     """The corners in use and the middle of every triangle."""
     return np.vstack([vertices[np.unique(faces)], vertices[faces].mean(axis=1)])
@@ -54,9 +69,8 @@ def points_inside(vertices: Points, faces: Faces, points: Points) -> NDArray[np.
     near = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
     if not len(near):
         return inside
-    turn = _oblique()
     middle = (low + high) / 2.0
-    inside[near] = _crossings((vertices - middle) @ turn.T, faces, (points[near] - middle) @ turn.T) != 0
+    inside[near] = _crossings((vertices - middle) @ RAY_TURN.T, faces, (points[near] - middle) @ RAY_TURN.T) != 0
     return inside
 
 
@@ -78,17 +92,6 @@ def winding_numbers(vertices: Points, faces: Faces, points: Points) -> Points:
         flat += np.einsum("ij,ij->i", c, a) * beside
         turns[number] = float(2.0 * np.arctan2(triple, flat).sum() / (4.0 * np.pi))
     return turns
-
-
-def _oblique() -> Points:
-    """A rotation after which no edge of a workshop part is likely to be upright."""
-    axis = np.array([0.5364, 0.7411, 0.4039])
-    axis = axis / np.linalg.norm(axis)
-    x, y, z = axis
-    skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    angle = 1.2345
-    result: Points = np.eye(3) + np.sin(angle) * skew + (1.0 - np.cos(angle)) * (skew @ skew)
-    return result
 
 
 def _crossings(vertices: Points, faces: Faces, points: Points) -> NDArray[np.int64]:

@@ -1,20 +1,22 @@
 """Mesh files: read in the unit they are in, examined, and described; never mended.
 
 STL, OBJ, PLY and OFF state no unit, so the layout has to; 3MF and STEP state one and GLB is in metres. Corners that
-are equal
-are merged, since STL repeats each corner in every triangle. Where the mesh then leaks, and corners no farther apart
-than the rounding of the file close it, these are merged too, and a note says so. All else stays as it is in the file.
+are equal are merged, since STL repeats each corner in every triangle. Where the mesh then leaks, and corners no farther
+apart than the rounding of the file close it, these are merged too, and a note says so. All else stays as it is in the
+file.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 
 from fitcheck.geometry.meshfile_3mf import read_3mf
-from fitcheck.geometry.meshfile_health import MeshHealth, examine, has_repeated_corner, open_vertices
+from fitcheck.geometry.meshfile_health import MeshHealth, examine, has_repeated_corner
+from fitcheck.geometry.meshfile_merge import merge_close, merge_equal
 from fitcheck.geometry.meshfile_plain import read_plain
 from fitcheck.geometry.meshfile_raw import MOST_BYTES, Faces, Piece, Points, RawMesh, unusable
 from fitcheck.geometry.stepfile import KINDS as STEP_KINDS
@@ -22,9 +24,6 @@ from fitcheck.geometry.stepfile import read_step
 
 WITHOUT_UNIT = ("stl", "obj", "ply", "off")
 KINDS = (*WITHOUT_UNIT, "3mf", "glb", *STEP_KINDS)
-
-SAME_CORNER = 2e-6
-"""Corners within this share of the largest coordinate may be one: two roundings to six digits, or to 32 bits."""
 
 SMALL_MM, LARGE_MM = 10.0, 10_000.0
 """Below and above these sizes a battery part is unusual, and a wrong unit is the usual cause."""
@@ -50,12 +49,13 @@ class MeshModel:
     off_mm: float = 0.0
     pieces: tuple[Piece, ...] = ()
 
-    @property
+    @cached_property
     def solid_faces(self) -> Faces | None:
         """Faces of a sound solid wound outward, without triangles that name a corner twice; None if it is not sound."""
         if not self.health.is_solid:
             return None
-        whole = self.faces[~has_repeated_corner(self.faces)]
+        empty = has_repeated_corner(self.faces)
+        whole = self.faces[~empty] if empty.any() else self.faces
         return whole[:, ::-1] if self.health.inverted else whole
 
 
@@ -81,10 +81,8 @@ def read_mesh(path: Path, stated_unit_mm: float | None) -> MeshModel:
     _check_triangles(path, raw)
     unit_mm = _unit(path, raw, stated_unit_mm)
     _check_numbers(path, raw, unit_mm)
-    vertices, faces = raw.vertices * unit_mm, raw.faces
-    if not raw.merged:
-        vertices, faces = _merge_equal(vertices, faces)
-    vertices, faces, merging = _merge_close(vertices, faces)
+    own, faces = (raw.vertices, raw.faces) if raw.merged else merge_equal(raw.vertices, raw.faces)
+    vertices, faces, merging = merge_close(own.astype(np.float64) * unit_mm, faces)
     notes = [*raw.notes, *merging]
     if raw.mirrored:
         notes.append("The file places a mesh mirrored; it was measured mirrored.")
@@ -167,40 +165,6 @@ def _odd_size(vertices: Points, faces: Faces) -> list[str]:
     if SMALL_MM <= size <= LARGE_MM:
         return []
     return [f"Its largest size is {size:.4g} mm, unusual for such a part: check the unit."]
-
-
-def _merge_equal(vertices: Points, faces: Faces) -> tuple[Points, Faces]:
-    """Corners with the same three numbers become one, in the order of their first use."""
-    rows = np.ascontiguousarray(vertices) + 0.0  # minus zero becomes zero
-    order = np.lexsort((rows[:, 2], rows[:, 1], rows[:, 0]))
-    ranked = rows[order]
-    new = np.concatenate([[True], (ranked[1:] != ranked[:-1]).any(axis=1)])
-    group = np.empty(len(rows), dtype=np.int64)
-    group[order] = np.cumsum(new) - 1
-    return ranked[new], group[faces]
-
-
-def _merge_close(vertices: Points, faces: Faces) -> tuple[Points, Faces, list[str]]:
-    """Close cracks no wider than the rounding of the file, if that closes the mesh altogether."""
-    edge_points = open_vertices(faces, len(vertices))
-    if not len(edge_points):
-        return vertices, faces, []
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-    from scipy.spatial import cKDTree
-
-    within = SAME_CORNER * float(np.abs(vertices).max())
-    pairs = edge_points[cKDTree(vertices[edge_points]).query_pairs(within, output_type="ndarray")]
-    if not len(pairs):
-        return vertices, faces, []
-    links = coo_matrix((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), (len(vertices),) * 2)
-    _, label = connected_components(links, directed=False)
-    _, first = np.unique(label, return_index=True)
-    merged = first[label][faces]
-    if len(open_vertices(merged, len(vertices))):
-        return vertices, faces, []
-    said = f"Closed only when corners within {within:.2g} mm are taken as one; they were merged."
-    return vertices, merged, [said]
 
 
 def describe(model: MeshModel) -> list[str]:

@@ -16,6 +16,9 @@ from fitcheck.geometry.meshfile_raw import Faces, Points
 MOST_BODIES_COMPARED = 500
 """With more bodies than this whose boxes overlap, whether they run into one another is left open."""
 
+AT_ONCE = 250_000
+"""Triangles worked on together."""
+
 FLAT = 1e-12
 """A volume below this share of the cube of the largest size is none; a triangle likewise (of the square)."""
 
@@ -52,22 +55,32 @@ class MeshHealth:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Edges:
-    """Undirected edges: their two corners, how many triangles use each, and how the directions of use balance."""
+    """Undirected edges: one number for the two corners of each, how many triangles use it, and how the directions of
+    use balance.
+    """
 
-    ends: NDArray[np.int64]
+    keys: NDArray[np.int64]
     uses: NDArray[np.int64]
     balance: NDArray[np.int64]
 
 
 def _edges(faces: Faces, vertex_count: int) -> _Edges:
     """Edges of the triangles that have three different corners."""
-    sides = faces[~has_repeated_corner(faces)][:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
-    key = sides.min(axis=1) * vertex_count + sides.max(axis=1)
-    order = np.argsort(key)
-    direction = np.where(sides[:, 0] < sides[:, 1], 1, -1)[order]
-    keys, first, uses = np.unique(key[order], return_index=True, return_counts=True)
-    balance = np.add.reduceat(direction, first) if len(first) else np.zeros(0, dtype=np.int64)
-    return _Edges(ends=np.column_stack([keys // vertex_count, keys % vertex_count]), uses=uses, balance=balance)
+    whole = faces[~has_repeated_corner(faces)]
+    used = np.empty(3 * len(whole), dtype=np.int64)
+    for side in range(3):
+        start, end = whole[:, side], whole[:, (side + 1) % 3]
+        # The lowest bit tells the direction, so that one sort without an index does.
+        edge = np.minimum(start, end) * vertex_count + np.maximum(start, end)
+        used[side * len(whole) : (side + 1) * len(whole)] = 2 * edge + (start < end)
+    used.sort()
+    keys = used >> 1
+    first = (
+        np.flatnonzero(np.concatenate([[True], keys[1:] != keys[:-1]])) if len(keys) else np.zeros(0, dtype=np.int64)
+    )
+    uses = np.diff(np.append(first, len(keys)))
+    forward = np.add.reduceat(used & 1, first) if len(first) else first
+    return _Edges(keys=keys[first], uses=uses, balance=2 * forward - uses)
 
 
 def has_repeated_corner(faces: Faces) -> NDArray[np.bool_]:
@@ -79,6 +92,11 @@ def has_repeated_corner(faces: Faces) -> NDArray[np.bool_]:
 def _repeated(faces: Faces) -> int:
     """How many triangles have the same three corners as one before them."""
     rows = np.sort(faces, axis=1)
+    count = int(rows.max()) + 1
+    if count**3 < 2**63:
+        keys = (rows[:, 0] * count + rows[:, 1]) * count + rows[:, 2]
+        keys.sort()
+        return int((keys[1:] == keys[:-1]).sum())
     rows = rows[np.lexsort((rows[:, 2], rows[:, 1], rows[:, 0]))]
     return int((rows[1:] == rows[:-1]).all(axis=1).sum())
 
@@ -86,21 +104,21 @@ def _repeated(faces: Faces) -> int:
 def open_vertices(faces: Faces, vertex_count: int) -> NDArray[np.int64]:
     """The corners of open edges, each once, in ascending order."""
     edges = _edges(faces, vertex_count)
-    return np.unique(edges.ends[edges.uses == 1])
+    ends = edges.keys[edges.uses == 1]
+    return np.unique(np.concatenate([ends // vertex_count, ends % vertex_count]))
 
 
 def examine(vertices: Points, faces: Faces, *, mirrored: bool, notes: tuple[str, ...]) -> MeshHealth:
     """Look at a mesh of finite vertices (V, 3) in mm and faces (F, 3), equal corners merged; F is at least 1."""
     edges = _edges(faces, len(vertices))
-    corners = vertices[faces.ravel()]
-    extents = np.ptp(corners, axis=0)
+    used = np.zeros(len(vertices), dtype=bool)
+    used[faces] = True
+    extents = np.ptp(vertices[used], axis=0)
     size = float(extents.max())
-    sides = vertices[faces]
-    doubled_area = np.linalg.norm(np.cross(sides[:, 1] - sides[:, 0], sides[:, 2] - sides[:, 0]), axis=1)
     leaks, crowded = int((edges.uses == 1).sum()), int((edges.uses > 2).sum())
     mixed = bool(((edges.uses == 2) & (edges.balance != 0)).any())
     duplicates = _repeated(faces)
-    bodies, body_of_face = _bodies(faces, len(vertices))
+    bodies, body_of_face = bodies_of(faces, len(vertices))
     closed = leaks == 0 and crowded == 0 and bodies > 0
     usable = closed and not mixed and duplicates == 0
     volume, inverted, why = _volume(vertices, faces, body_of_face, bodies, size) if usable else (None, False, ())
@@ -113,13 +131,24 @@ def examine(vertices: Points, faces: Faces, *, mirrored: bool, notes: tuple[str,
         mixed_winding=mixed,
         inverted=inverted,
         duplicate_faces=duplicates,
-        degenerate_faces=int((doubled_area <= FLAT * size**2).sum()),
+        degenerate_faces=sum(_flat(vertices[some], size) for some in _portions(faces)),
         bodies=bodies,
         mirrored=mirrored,
         extents_mm=(float(extents[0]), float(extents[1]), float(extents[2])),
         volume_mm3=volume,
         notes=(*notes, *trouble, *why),
     )
+
+
+def _portions(faces: Faces) -> list[Faces]:
+    """The faces in runs that are worked on together, to bound the memory."""
+    return [faces[start : start + AT_ONCE] for start in range(0, len(faces), AT_ONCE)]
+
+
+def _flat(triangles: Points, size: float) -> int:
+    """How many triangles (F, 3, 3) have no area."""
+    doubled = np.linalg.norm(np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]), axis=1)
+    return int((doubled <= FLAT * size**2).sum())
 
 
 def _trouble(leaks: int, crowded: int, mixed: bool, duplicates: int, usable: bool) -> tuple[str, ...]:
@@ -137,7 +166,7 @@ def _trouble(leaks: int, crowded: int, mixed: bool, duplicates: int, usable: boo
     return tuple(said)
 
 
-def _bodies(faces: Faces, vertex_count: int) -> tuple[int, NDArray[np.int64]]:
+def bodies_of(faces: Faces, vertex_count: int) -> tuple[int, NDArray[np.int64]]:
     """How many pieces hang together at corners, and the piece of each face (-1: a triangle without three corners)."""
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
@@ -157,9 +186,9 @@ def _volume(
 ) -> tuple[float | None, bool, tuple[str, ...]]:
     """Volume if it can be trusted, whether it is inside out, and notes, for a closed mesh wound one way."""
     whole = body_of_face >= 0
-    triangles = (vertices - vertices.mean(axis=0))[faces[whole]]
+    centred, kept = vertices - vertices.mean(axis=0), faces[whole]
     label = body_of_face[whole]
-    parts = np.einsum("ij,ij->i", triangles[:, 0], np.cross(triangles[:, 1], triangles[:, 2])) / 6.0
+    parts = np.concatenate([_signed_volumes(centred[some]) for some in _portions(kept)])
     volumes: Points = np.bincount(label, weights=parts, minlength=bodies).astype(np.float64)
     total = float(volumes.sum())
     if abs(total) <= FLAT * size**3:
@@ -170,6 +199,7 @@ def _volume(
         volumes = -volumes
     if bodies == 1:
         return abs(total), inverted, tuple(notes)
+    triangles = centred[kept]
     lows, highs = _boxes(triangles, label, bodies)
     hollow = volumes < 0.0
     if not _inside_another(lows, highs, hollow):
@@ -182,6 +212,11 @@ def _volume(
     if doubt:
         return None, inverted, (*notes, doubt)
     return abs(total), inverted, tuple(notes)
+
+
+def _signed_volumes(triangles: Points) -> Points:
+    """Of the tetrahedra from zero to each triangle (F, 3, 3)."""
+    return np.asarray(np.einsum("ij,ij->i", triangles[:, 0], np.cross(triangles[:, 1], triangles[:, 2])) / 6.0)
 
 
 def _boxes(triangles: Points, label: NDArray[np.int64], bodies: int) -> tuple[Points, Points]:

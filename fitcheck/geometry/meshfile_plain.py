@@ -34,6 +34,8 @@ def read_plain(path: Path, kind: str) -> RawMesh:
         raise unusable(
             path, "it holds no triangles", "export the part again; an assembly or sketch may have been chosen"
         )
+    if kind == "stl" and _is_binary_stl(data):
+        return _binary_stl(data)
     pieces, mirrored = _parse(path, data, kind)
     if not pieces:
         raise unusable(path, "no triangles could be read from it", "export the file again")
@@ -77,10 +79,21 @@ def _parse(path: Path, data: bytes, kind: str) -> tuple[list[tuple[Points, Faces
     return pieces, mirrored
 
 
+def _is_binary_stl(data: bytes) -> bool:
+    return len(data) >= 84 and len(data) == 84 + 50 * int(struct.unpack_from("<I", data, 80)[0])
+
+
+def _binary_stl(data: bytes) -> RawMesh:
+    """Read in place: a scan of millions of triangles would be copied several times over by the general parser."""
+    rows = np.frombuffer(data, dtype=[("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("more", "<u2")], offset=84)
+    corners = rows["corners"].astype(np.float32).reshape(-1, 3)
+    return RawMesh(vertices=corners, faces=np.arange(len(corners), dtype=np.int64).reshape(-1, 3))
+
+
 def _faces_of_stl(path: Path, data: bytes) -> int:
-    count = struct.unpack_from("<I", data, 80)[0] if len(data) >= 84 else -1
-    if count >= 0 and len(data) == 84 + 50 * count:
-        return int(count)
+    count = int(struct.unpack_from("<I", data, 80)[0]) if len(data) >= 84 else -1
+    if _is_binary_stl(data):
+        return count
     lowered = data.lower()
     if lowered.lstrip().startswith(b"solid"):
         opened, closed = len(re.findall(rb"^\s*facet\b", lowered, re.MULTILINE)), lowered.count(b"endfacet")

@@ -33,7 +33,8 @@ class Piece:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class RawMesh:
-    """Vertices (V, 3) in the file's unit and faces (F, 3), every placement inside the file carried out.
+    """Vertices (V, 3) in the file's unit and faces (F, 3), every placement inside the file carried out. Numbers that
+    the file has in 32 bits may stay so: of a large scan, each corner is there six times before they are merged.
 
     `unit` and `unit_mm` are the unit that the file states (None where its format has none). `mirrored` tells that a
     placement inside the file mirrors a mesh; the order of the corners is then turned round, as both formats that can
@@ -41,7 +42,7 @@ class RawMesh:
     `merged` tells that equal corners are one already, within each of `pieces`.
     """
 
-    vertices: Points
+    vertices: Points | NDArray[np.float32]
     faces: Faces
     unit: str | None = None
     unit_mm: float | None = None

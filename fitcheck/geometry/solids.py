@@ -18,6 +18,9 @@ Span = tuple[Array, Array]
 
 M2_PER_MM2 = 1e-6
 
+AT_ONCE = 250_000
+"""Triangles of a mesh worked on together."""
+
 ACROSS = ((1, 2), (0, 2), (0, 1))
 """The two axes of an outline that is drawn out along x, y or z."""
 
@@ -173,24 +176,36 @@ def mesh(vertices: Array, faces: NDArray[np.int64]) -> Solid:
     A mesh that leaks gives numbers without meaning, so ask its health first. Raises ValueError where the volume is not
     positive.
     """
-    used = vertices[faces.ravel()]
+    used = np.zeros(len(vertices), dtype=bool)
+    used[faces] = True
     # From the middle of the mesh: about a far origin the moments would drown in rounding.
-    middle = (used.min(axis=0) + used.max(axis=0)) / 2.0
-    corners = used.reshape(-1, 3, 3) - middle
-    volumes = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6.0
-    volume = float(volumes.sum())
+    middle = (vertices[used].min(axis=0) + vertices[used].max(axis=0)) / 2.0
+    volume, moment, about_middle = 0.0, np.zeros(3), np.zeros((3, 3))
+    for start in range(0, len(faces), AT_ONCE):
+        corners = vertices[faces[start : start + AT_ONCE]] - middle
+        volumes = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6.0
+        sums = corners.sum(axis=1)
+        volume += float(volumes.sum())
+        moment += (volumes[:, None] * sums).sum(axis=0) / 4.0
+        about_middle += np.einsum("f,fi,fj->ij", volumes, sums, sums) / 20.0
+        about_middle += np.einsum("f,fki,fkj->ij", volumes, corners, corners) / 20.0
     if volume <= 0.0:
         raise ValueError("the mesh encloses no volume or is inside out")
-    sums = corners.sum(axis=1)
-    centroid = (volumes[:, None] * sums).sum(axis=0) / (4.0 * volume)
-    about_middle = (
-        np.einsum("f,fi,fj->ij", volumes, sums, sums) + np.einsum("f,fki,fkj->ij", volumes, corners, corners)
-    ) / 20.0
+    centroid = moment / volume
     return Solid(
         volume=volume,
         centroid=centroid + middle,
         second_moment=about_middle - volume * np.outer(centroid, centroid),
     )
+
+
+def surface_of(vertices: Array, faces: NDArray[np.int64]) -> float:
+    """The area of all triangles of a mesh, mm2."""
+    doubled = 0.0
+    for start in range(0, len(faces), AT_ONCE):
+        a, b, c = (vertices[faces[start : start + AT_ONCE, k]] for k in range(3))
+        doubled += float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum())
+    return doubled / 2.0
 
 
 def union(solids: Sequence[Solid]) -> Solid:

@@ -131,7 +131,8 @@ def raw_of(path: Path, step: StepFile) -> RawMesh:
     """The solids as one mesh, corners of each merged, those of two solids that touch kept apart."""
     names = " and ".join(name for name, _ in step.units)
     unit_mm = step.units[0][1] if len(step.units) == 1 else 1.0
-    digits = _digits(max(float(np.abs(node.vertices).max()) for node in step.nodes) * 1000.0 / unit_mm)
+    digits, left_over = _decimals([node.vertices * (1000.0 / unit_mm) for node in step.nodes])
+    off_mm = left_over * unit_mm + (OFF_MM if step.curved else 0.0)
     solids, pieces = [], []
     for node in step.nodes:
         vertices, faces = _merged(np.round(node.vertices * (1000.0 / unit_mm), digits), node.faces)
@@ -144,24 +145,35 @@ def raw_of(path: Path, step: StepFile) -> RawMesh:
     notes = [] if len(step.units) == 1 else [f"Its parts are drawn in {names}; each was read in its own."]
     if step.curved:
         notes.append(
-            f"Curved faces are cut into facets; every surface is taken to lie up to {OFF_MM:g} mm off because of it."
+            f"Curved faces are cut into facets; every surface is taken to lie up to {off_mm:.2g} mm off because of it."
         )
+    elif off_mm:
+        notes.append(f"It has more decimals than can be read: every surface is taken to lie up to {off_mm:.2g} mm off.")
     return RawMesh(
         vertices=vertices,
         faces=faces,
         unit=names,
         unit_mm=unit_mm,
         notes=tuple(notes),
-        off_mm=OFF_MM if step.curved else 0.0,
+        off_mm=off_mm,
         pieces=tuple(pieces),
         merged=True,
     )
 
 
-def _digits(largest: float) -> int:
-    """The decimals, in the file's unit, that 32-bit numbers up to the largest coordinate still tell apart."""
+def _decimals(corners: list[Points]) -> tuple[int, float]:
+    """Decimals to round to, and how far from what was drawn a coordinate may then still lie; in the file's unit.
+
+    32-bit numbers tell so many decimals apart. Where all coordinates lie on a decimal grid that is wider than their
+    own error, they were drawn on it, and rounding gives them back exactly.
+    """
     # Three roundings: the corner, the place of its part, and their sum.
-    return -math.ceil(math.log10(max(3.0 * BITS_32 * largest, 1e-12)))
+    error = max(3.0 * BITS_32 * max(float(np.abs(each).max()) for each in corners), 1e-12)
+    drawn = -math.ceil(math.log10(4.0 * error))
+    if all(float(np.abs(each - np.round(each, drawn)).max()) <= error for each in corners):
+        return drawn, 0.0
+    digits = -math.ceil(math.log10(error))
+    return digits, 0.5 * 10.0**-digits + error
 
 
 def _merged(vertices: Points, faces: Faces) -> tuple[Points, Faces]:

@@ -7,12 +7,13 @@ from fitcheck.layoutfile.build_rules import pair_of, selector_of
 from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import nearest
 from fitcheck.layoutfile.sections import Document
-from fitcheck.layoutfile.sections_studies import PotentialSection
+from fitcheck.layoutfile.sections_studies import HouseRuleSection, PotentialSection
 from fitcheck.layoutfile.tree import Path
 from fitcheck.model.part import Part
 from fitcheck.model.quantity import exact
-from fitcheck.model.sections import Electrical, Potential
-from fitcheck.units import ALTITUDE, IMPULSE, VOLTAGE, Written
+from fitcheck.model.sections import Electrical, HouseRule, Potential
+from fitcheck.standards.spacing_rules import IEC, RULE_SETS
+from fitcheck.units import ALTITUDE, IMPULSE, LENGTH, VOLTAGE, Written
 
 # What is taken where the section is silent: the harsher of what a case in a vehicle may see.
 DEFAULT_POLLUTION_DEGREE = 3
@@ -48,8 +49,43 @@ def electrical(desk: Desk, document: Document, parts: tuple[Part, ...]) -> Elect
         altitude_m=altitude or exact("electrical.altitude", DEFAULT_ALTITUDE_M, "m", NOWHERE),
         insulation=written.insulation or "basic",
         cemented=tuple(pair_of(desk, pair, (*path, "cemented", k)) for k, pair in enumerate(written.cemented)),
+        rules=_rule_sets(desk, written.rules),
+        also=_house_rules(desk, written.also),
         at=desk.key_at(path),
     )
+
+
+def _rule_sets(desk: Desk, written: list[str]) -> tuple[str, ...]:
+    """The rule sets beside the first, each once."""
+    path: Path = ("electrical", "rules")
+    if written and IEC not in written:
+        desk.problem(desk.value_at(path), f"{IEC} is left out; other rule sets stand beside it", f"add {IEC} to them")
+    for number, name in enumerate(written):
+        if name in written[:number]:
+            desk.problem(desk.value_at((*path, number)), f"{name} is named twice", "keep one of the two")
+    return tuple(dict.fromkeys(name for name in written if name != IEC))
+
+
+def _house_rules(desk: Desk, written: list[HouseRuleSection]) -> tuple[HouseRule, ...]:
+    found: list[HouseRule] = []
+    for number, rule in enumerate(written):
+        path: Path = ("electrical", "also", number)
+        called = f"electrical.{rule.name}"
+        if rule.clearance is None and rule.creepage is None and not desk.is_damaged(path):
+            desk.problem(desk.value_at(path), f"{rule.name!r} asks for nothing", "add clearance: 10 mm, or creepage")
+        if rule.name in (*RULE_SETS, *(known.name for known in found)):
+            desk.problem(desk.value_at((*path, "name")), f"there is a rule {rule.name!r} already", "name it otherwise")
+        found.append(
+            HouseRule(
+                name=rule.name,
+                because=rule.because,
+                clearance=desk.maybe(rule.clearance, LENGTH, f"{called}.clearance", (*path, "clearance")),
+                creepage=desk.maybe(rule.creepage, LENGTH, f"{called}.creepage", (*path, "creepage")),
+                above=desk.maybe(rule.above, VOLTAGE, f"{called}.above", (*path, "above")),
+                at=desk.value_at(path),
+            )
+        )
+    return tuple(found)
 
 
 def _potentials(desk: Desk, written: dict[str, Written | PotentialSection]) -> tuple[Potential, ...]:

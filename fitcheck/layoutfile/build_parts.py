@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fitcheck.layoutfile.build_places import Body, Placer, refuse_circles
+from fitcheck.layoutfile.build_play import plays_of, refuse_contact_in_play
 from fitcheck.layoutfile.build_shapes import Shaper, corner_of, turns_of
 from fitcheck.layoutfile.desk import Desk
 from fitcheck.layoutfile.fields import AXES, nearest
@@ -34,6 +35,7 @@ def build_parts(desk: Desk, document: Document, axes: Sequence[str]) -> tuple[Pa
     placer = Placer(desk, axes, bodies)
     placings = {name: placer.placings(part) for name, part in resolved.items()}
     refuse_circles(desk, placings)
+    refuse_contact_in_play(desk, resolved, placings)
     parts = [_part(desk, part, bodies[name], placings[name]) for name, part in resolved.items()]
     return tuple(part for part in parts if part is not None)
 
@@ -86,6 +88,7 @@ def _part(desk: Desk, part: Resolved, body: Body, placings: tuple[Placing, ...])
         potential=_text(part.get("potential")),
         material_group=_text(part.get("material_group")),
         known_by=_known_by(desk, part),
+        play=plays_of(desk, part),
         at=desk.key_at(("parts", part.name)),
     )
 

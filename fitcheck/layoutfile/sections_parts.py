@@ -8,7 +8,7 @@ from pydantic import ConfigDict, Field, Tag
 
 from fitcheck.layoutfile.fields import LIST, TEXT, Name, OneOf, Section, Text, by_form
 from fitcheck.layoutfile.sections_shapes import ShapeWords, Turns
-from fitcheck.layoutfile.values import Corner, Inertia, KnownBy, Mass, Share
+from fitcheck.layoutfile.values import Corner, Distance, Inertia, KnownBy, Mass, Share
 from fitcheck.model.part import ROLES, Change
 
 FACE_WORDS = ("front", "rear", "left", "right", "bottom", "top")
@@ -50,6 +50,21 @@ class GrowsSection(Section):
     z: Share | None = None
 
 
+_SIDES = Field(min_length=2, max_length=2, description="to the low side and to the high side of the axis")
+PlayEntry = Annotated[
+    Annotated[Distance, Tag(TEXT)] | Annotated[Annotated[list[Distance], _SIDES], Tag(LIST)],
+    by_form(TEXT, LIST),
+]
+
+
+class PlaySection(Section):
+    """How far the part can move along the case axes as it is held: to either side, or [low side, high side]."""
+
+    x: PlayEntry | None = None
+    y: PlayEntry | None = None
+    z: PlayEntry | None = None
+
+
 InertiaRow = Annotated[list[Inertia], Field(min_length=3, max_length=3)]
 InertiaEntry = Annotated[
     Annotated[Inertia, Tag(TEXT)] | Annotated[InertiaRow, Tag(LIST)],
@@ -85,6 +100,7 @@ class PartSection(Section):
     material: Text | None = None
     known_by: KnownBy | None = None
     grows: GrowsSection | None = None
+    play: PlaySection | None = None
     potential: Name | None = None
     material_group: Annotated[str, OneOf(MATERIAL_GROUPS)] | None = None
     centre_of_mass: (

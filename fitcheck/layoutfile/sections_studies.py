@@ -21,6 +21,7 @@ from fitcheck.layoutfile.values import (
     Torque,
     Voltage,
 )
+from fitcheck.standards.spacing_rules import IEC, RULE_SETS
 from fitcheck.standards.stock import STOCKS
 
 DIRECTIONS = ("forward", "rearward", "left", "right", "up", "down")
@@ -43,6 +44,18 @@ PotentialWords = Annotated[
 ]
 
 
+class HouseRuleSection(Section):
+    """Distances of one's own between live parts, beside the rule sets."""
+
+    model_config = ConfigDict(json_schema_extra={"anyOf": [{"required": ["clearance"]}, {"required": ["creepage"]}]})
+
+    name: Name
+    because: Text
+    clearance: Annotated[Size, Field(description="least distance through air")] | None = None
+    creepage: Annotated[Size, Field(description="least way over surfaces")] | None = None
+    above: Annotated[Voltage, Field(description="of pairs with more than this between them")] | None = None
+
+
 class ElectricalSection(Section):
     """What the insulation must bear."""
 
@@ -60,6 +73,11 @@ class ElectricalSection(Section):
     cemented: Annotated[list[Pair], Field(description="pairs of insulators without a joint path")] = Field(
         default_factory=list
     )
+    rules: Annotated[
+        list[Annotated[str, OneOf(RULE_SETS)]],
+        Field(description=f"rule sets judged side by side; {IEC} stands first and always"),
+    ] = Field(default_factory=list)
+    also: list[HouseRuleSection] = Field(default_factory=list)
 
 
 StockList = Annotated[list[Size], Field(min_length=1)]

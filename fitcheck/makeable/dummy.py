@@ -88,7 +88,7 @@ def kit(
     body = high - 2.0 * sheet
     along = _panel(length, body, sheet, across_at, clearance, slots_from_top=True)
     across = _panel(depth, body, sheet, along_at, clearance, slots_from_top=False)
-    tabs = [(_tabs(length, across_at, sheet), along_at, False), (_tabs(depth, along_at, sheet), across_at, True)]
+    tabs = [(_tabs(across_at, sheet), along_at, False), (_tabs(along_at, sheet), across_at, True)]
     mortises = [opening for spans, rows, turned in tabs for opening in _mortises(spans, rows, turned, sheet, clearance)]
     lid_holes = [*mortises, *_finger_holes(across_at, along_at, sheet)]
     outside = " × ".join(f"{value:g}" for value in size)
@@ -147,7 +147,7 @@ def _panel(
     slots = [(at - clearance / 2.0, at + sheet + clearance / 2.0) for at in crossings]
     middle = sheet + body / 2.0
     reach = middle - clearance / 2.0 if slots_from_top else middle + clearance / 2.0
-    tabs = _tabs(length, crossings, sheet)
+    tabs = _tabs(crossings, sheet)
     bottom_cuts = [(tab, 0.0) for tab in tabs]
     top_cuts = [(tab, top + sheet) for tab in tabs]
     (top_cuts if slots_from_top else bottom_cuts).extend((slot, reach) for slot in slots)
@@ -161,10 +161,10 @@ def _panel(
     return Loop(corners=tuple(corners))
 
 
-def _tabs(length: float, crossings: Sequence[float], sheet: float) -> list[tuple[float, float]]:
+def _tabs(crossings: Sequence[float], sheet: float) -> list[tuple[float, float]]:
     """A tab in each field between two crossings, half as long as the field is clear."""
     fields = [(one + sheet, other) for one, other in itertools.pairwise(crossings)]
-    return [(start + (end - start) / 4.0, end - (end - start) / 4.0) for start, end in fields if end < length]
+    return [(start + (end - start) / 4.0, end - (end - start) / 4.0) for start, end in fields]
 
 
 def _mortises(

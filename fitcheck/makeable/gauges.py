@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from fitcheck.errors import OutsideTable
 from fitcheck.findings import Band, Finding, Sense, Status
 from fitcheck.makeable.contour import Loop, Round
 from fitcheck.makeable.piece import Label, Opening, Piece
@@ -127,10 +126,7 @@ def _says(go: float, stop: float) -> list[str]:
         ),
         f"finish the long end to {go:g} +0.1/-0 and the short end to {stop:.2f} +0.1/-0; check both with a caliper",
     ]
-    try:
-        off = accuracy_mm(THICKNESS_MM)
-    except OutsideTable:
-        return says
+    off = accuracy_mm(THICKNESS_MM)
     if stop - go < 2.0 * off:
         says.append(f"the ends differ by {stop - go:.2f} only, and a laser cut may be {off:g} off: file them to size")
     if go < THICKNESS_MM:

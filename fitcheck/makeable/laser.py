@@ -8,9 +8,22 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from fitcheck.errors import OutsideTable
-from fitcheck.makeable.contour import Contour, Loop, Round, polygon_of
+from fitcheck.makeable.contour import Contour, Loop, Round, polygon_of, ring_of
+from fitcheck.makeable.material import without_grade
 from fitcheck.makeable.piece import CutRemark, Piece
-from fitcheck.standards.laser_cut import CHARRED, EDGE, HOLE, SMALLEST_PART, SMALLEST_PART_MM, WEB, CutRule, clean_edge
+from fitcheck.sources import PRACTICE
+from fitcheck.standards.laser_cut import (
+    CHARRED,
+    CLEAN,
+    EDGE,
+    HOLE,
+    INNER_CORNER,
+    SMALLEST_PART,
+    SMALLEST_PART_MM,
+    WEB,
+    CutRule,
+    clean_edge,
+)
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -18,12 +31,16 @@ if TYPE_CHECKING:
 
 SLACK_MM = 1e-6
 
+CORNER_DEGREES = 45.0
+"""A contour that turns by less in one corner is a curve drawn with chords."""
+
 
 def remarks_of(piece: Piece) -> tuple[CutRemark, ...]:
     """In a fixed order; none for what is not cut flat."""
     if not piece.is_flat:
         return ()
-    return (*_holes(piece), *_edges(piece), *_webs(piece), *_neck(piece), *_edge_quality(piece), *_size(piece))
+    shape = (*_holes(piece), *_edges(piece), *_webs(piece), *_neck(piece), *_size(piece))
+    return (*shape, *_edge_quality(piece), *_inner_corners(piece), *_grade(piece))
 
 
 def hole_name(number: int) -> str:
@@ -128,6 +145,8 @@ def _edge_quality(piece: Piece) -> Iterator[CutRemark]:
         try:
             row = clean_edge(piece.material)
         except OutsideTable:
+            text = f"No row says how thick {piece.material} is cut cleanly: ask the shop whether it cuts it, and how"
+            yield CutRemark(text=text, source=CLEAN)
             return
         if thickness > row.up_to_mm:
             text = (
@@ -142,3 +161,42 @@ def _size(piece: Piece) -> Iterator[CutRemark]:
     if least < SMALLEST_PART_MM:
         text = f"The piece is {least:g} mm across, below {SMALLEST_PART_MM:g}: it may tip into the grid; ask for tabs"
         yield CutRemark(text=text, source=SMALLEST_PART)
+
+
+def _inner_corners(piece: Piece) -> Iterator[CutRemark]:
+    """What is not for the laser is milled as a rule, and a cutter is round."""
+    if piece.is_metal is not False or piece.kind != "part":
+        return
+    found = ["the outline"] if _has_inner_corner(piece.outline, is_opening=False) else []
+    found += [
+        hole_name(number)
+        for number, opening in enumerate(piece.openings)
+        if _has_inner_corner(opening.contour, is_opening=True)
+    ]
+    if found:
+        text = (
+            f"Inner corners of {', '.join(found)} are drawn sharp, and a milling cutter leaves its radius there: agree "
+            "how large it may be, or have them cut by water jet"
+        )
+        yield CutRemark(text=text, source=INNER_CORNER)
+
+
+def _has_inner_corner(contour: Contour, *, is_opening: bool) -> bool:
+    """Whether a cutter that runs along the contour, outside of the material, would get stuck in a corner."""
+    if isinstance(contour, Round):
+        return False
+    corners = ring_of(contour)
+    sign = 1.0 if is_opening else -1.0
+    for before, here, after in zip((corners[-1], *corners), corners, (*corners[1:], corners[0]), strict=False):
+        (x, y), (u, v) = (here[0] - before[0], here[1] - before[1]), (after[0] - here[0], after[1] - here[1])
+        turn = math.degrees(math.atan2(x * v - y * u, x * u + y * v))
+        if sign * turn > CORNER_DEGREES - SLACK_MM:
+            return True
+    return False
+
+
+def _grade(piece: Piece) -> Iterator[CutRemark]:
+    """A family such as "steel" is not what a shop can order."""
+    text = without_grade(piece.material) if piece.is_metal else ""
+    if text:
+        yield CutRemark(text=text, source=PRACTICE)

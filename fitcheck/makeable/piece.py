@@ -94,7 +94,8 @@ class Piece:
 class Joined:
     """A new part of a workshop role that is not one flat piece: why, and how it looks as built in.
 
-    `says` are its own sizes in words. `vertices` (V, 3) are in mm from its low corner, `faces` (F, 3) wound outward.
+    `of_parts` are all parts that are made alike, `quantity` their number. `says` are its own sizes in words, and what
+    the shop must know. `vertices` (V, 3) are in mm from its low corner, `faces` (F, 3) wound outward.
     `has_file` is True where the layout takes it from a file of its own.
     """
 
@@ -105,5 +106,10 @@ class Joined:
     vertices: NDArray[np.float64]
     faces: NDArray[np.int64]
     views: tuple[View, View, View]
+    of_parts: tuple[str, ...] = ()
     says: tuple[str, ...] = ()
     has_file: bool = False
+
+    @property
+    def quantity(self) -> int:
+        return len(self.of_parts)

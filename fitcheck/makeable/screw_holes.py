@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from fitcheck.errors import OutsideTable
 from fitcheck.makeable.blanks import Blank, case_axis, rotation_of
 from fitcheck.makeable.contour import Contour, Round, box_of, polygon_of
+from fitcheck.makeable.laser import least_width
 from fitcheck.makeable.piece import Opening
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Part
@@ -83,9 +84,10 @@ def _add(openings: list[Opening], says: list[str], blank: Blank, screw: Screw, a
     for number, opening in enumerate(openings):
         if _is_at(opening.contour, at):
             openings[number] = Opening(contour=opening.contour, says=what)
-            if isinstance(opening.contour, Round) and opening.contour.diameter < diameter - 1e-6:
+            width = least_width(opening.contour)
+            if width < diameter - 1e-6:
                 says.append(
-                    f"the hole for {screw.name} is drawn {round(opening.contour.diameter, 2):g} wide; "
+                    f"the hole for {screw.name} is drawn {round(width, 2):g} wide; "
                     f"{screw.thread} needs {diameter:g} (ISO 273 medium)"
                 )
             return True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from fitcheck.findings import Finding
@@ -11,21 +11,21 @@ from fitcheck.makeable.blanks import Blank, blank_of, rotation_of, way
 from fitcheck.makeable.contour import Contour, Round
 from fitcheck.makeable.dummy import dummy_modules
 from fitcheck.makeable.gauges import gauges
+from fitcheck.makeable.joined import counted as counted_joined
+from fitcheck.makeable.joined import joined_of, with_band
 from fitcheck.makeable.laser import remarks_of
-from fitcheck.makeable.one_body import one_body
+from fitcheck.makeable.material import is_metal
 from fitcheck.makeable.piece import Joined, Piece
 from fitcheck.makeable.screw_holes import screw_holes
 from fitcheck.makeable.templates import Template, templates
-from fitcheck.makeable.views import three_views
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Change, Part
 from fitcheck.model.quantity import Quantity, exact
-from fitcheck.model.shape import Box, Cylinder, Group, Mesh, Prism, Shape, Tray, Tube
+from fitcheck.model.shape import Box
 from fitcheck.placing.local import outline_axes
 from fitcheck.report.scene import Scene, Scenes
 from fitcheck.result_heights import FoundRow
 from fitcheck.result_study import StudyResult
-from fitcheck.standards import materials
 
 MADE_ROLES = ("spacer", "riser", "frame", "bracket", "insulator", "cover")
 """Roles of parts that a workshop makes itself; the rest is bought."""
@@ -59,13 +59,13 @@ def worklist(layout: Layout, scenes: Scenes, result: StudyResult) -> Worklist:
         made = list(_pieces(layout, part, row, scene))
         pieces += made
         if not made:
-            joined.append(_joined(layout, part, scene))
+            joined.append(joined_of(layout, part, scene))
     gauge_pieces, skipped_gauges = gauges(_findings(result), layout.concessions)
     dummy_pieces, skipped_dummies = dummy_modules(layout)
     counted = [_with_remarks(piece) for piece in _counted(pieces)]
     return Worklist(
         pieces=(*counted, *(_with_remarks(gauge) for gauge in gauge_pieces), *dummy_pieces),
-        joined=tuple(joined),
+        joined=counted_joined(joined),
         templates=templates(layout, counted),
         scene=scene,
         general=_general_tolerance(layout),
@@ -140,7 +140,7 @@ def _plates(piece: Piece, row: FoundRow) -> Iterator[Piece]:
     if sum(counts.values()) <= 1:
         yield replace(piece, thickness=whole, stack=f"height found {height:g}", is_flat=height <= min(piece.size))
         return
-    stack = f"stack of {' + '.join(f'{size:g}' for size in row.pieces)} = {_with_band(whole)} in all"
+    stack = f"stack of {' + '.join(f'{size:g}' for size in row.pieces)} = {with_band(whole)} in all"
     for size, number in counts.items():
         yield replace(
             piece,
@@ -148,15 +148,11 @@ def _plates(piece: Piece, row: FoundRow) -> Iterator[Piece]:
             quantity=number,
             stack=stack,
             is_flat=size <= min(piece.size),
+            says=(
+                *piece.says,
+                "the tolerance of the height goes for the whole stack: measure its plates laid together",
+            ),
         )
-
-
-def _with_band(value: Quantity) -> str:
-    if value.is_exact:
-        return f"{value.nominal:g}"
-    if abs(value.below - value.above) < 1e-9:
-        return f"{value.nominal:g} ± {value.above:g}"
-    return f"{value.nominal:g} +{value.above:g}/-{value.below:g}"
 
 
 def _counted(pieces: list[Piece]) -> list[Piece]:
@@ -194,68 +190,6 @@ def _rounded(contour: Contour) -> object:
 
 def _with_remarks(piece: Piece) -> Piece:
     return replace(piece, remarks=remarks_of(piece))
-
-
-def is_metal(material: str) -> bool | None:
-    """Whether the tables hold the material as a metal; None where they do not know it."""
-    known = materials.find(material) if material else None
-    return None if known is None else known.is_metal
-
-
-def _joined(layout: Layout, part: Part, scene: Scene) -> Joined:
-    material = part.material or ""
-    why, says = _why(part.shape)
-    drawn = scene.by_name[part.name]
-    has_file = isinstance(part.shape, Mesh)
-    mesh = None if has_file else one_body(drawn.vertices, drawn.faces)
-    mesh = mesh or (drawn.vertices, drawn.faces)
-    return Joined(
-        part=part.name,
-        why=why,
-        material=material,
-        is_metal=is_metal(material),
-        vertices=mesh[0] - mesh[0].min(axis=0),
-        faces=mesh[1],
-        views=three_views(layout, mesh),
-        says=tuple(says),
-        has_file=has_file,
-    )
-
-
-def _why(shape: Shape) -> tuple[str, list[str]]:
-    """Why it is not one flat piece, and its sizes in words."""
-    match shape:
-        case Tray(inside=inside, wall=wall, floor=floor, lip=lip, flange=flange):
-            says = [f"inside {_sizes(inside)}", f"wall {_with_band(wall)}, floor {_with_band(floor)}"]
-            for name, rim in (("lip inward", lip), ("flange outward", flange)):
-                if rim is not None:
-                    says.append(f"{name} {_with_band(rim.width)} wide, {_with_band(rim.thickness)} thick")
-            return "a tray is folded or welded: the shop works out the flat pattern for its own bends", says
-        case Group(members=members):
-            says = [f"shape {number + 1}: {_in_words(member.shape)}" for number, member in enumerate(members)]
-            return f"made of {len(members)} shapes: cut them, and join them as the views show", says
-        case Mesh(written=written):
-            return f"its shape is the file {written}: hand that to the shop, or what it was made from", []
-    return "it has no parallel faces", []
-
-
-def _in_words(shape: Shape) -> str:
-    match shape:
-        case Box(size=size):
-            return f"box {_sizes(size)}"
-        case Cylinder(diameter=diameter, length=length):
-            return f"round bar ⌀{_with_band(diameter)}, {_with_band(length)} long"
-        case Tube(outside=outside, inside=inside, length=length):
-            return f"tube ⌀{_with_band(outside)} / ⌀{_with_band(inside)}, {_with_band(length)} long"
-        case Prism(extent=extent, height=height):
-            return f"profile {_sizes(extent)}, {_with_band(height)} long"
-        case Mesh(written=written):
-            return f"the file {written}"
-    return "a shape made of others"
-
-
-def _sizes(values: Sequence[Quantity]) -> str:
-    return " × ".join(_with_band(value) for value in values)
 
 
 def _general_tolerance(layout: Layout) -> str:

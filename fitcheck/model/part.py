@@ -77,6 +77,24 @@ class Placing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Play:
+    """How far a part can move along one case axis as it is held: a cable in its clips, a module in its rails.
+
+    `free` is the movement itself, nominal 0, its band as wide as the play may be at most. `usual` and `sure` are how
+    far it can go to the low and to the high side, in mm: as stated, and as every build has it, tolerance against it.
+    """
+
+    axis: int
+    free: Quantity
+    usual: tuple[float, float]
+    sure: tuple[float, float]
+
+    @property
+    def most(self) -> tuple[float, float]:
+        return self.free.below, self.free.above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One part of the layout.
 
@@ -84,7 +102,8 @@ class Part:
     `file_origin` holds the three coordinates of the file's own origin. `grows` maps an axis of the shape to a share
     (0.02 for 2 %). `mass` in kg, `centre_of_mass` in mm in the case axes from the low corner of the *unturned* shape's
     bounding box, `inertia` in kg m2 about the centre of mass in the shape's own axes (tensor, off-diagonal -sum m x y);
-    `inertia_half` is how far each of its entries may be off, None where no entry states a tolerance.
+    `inertia_half` is how far each of its entries may be off, None where no entry states a tolerance. `play` holds the
+    axes along which the part can move; what is placed by the part does not move with it.
     """
 
     name: str
@@ -104,4 +123,5 @@ class Part:
     potential: str | None = None
     material_group: str | None = None
     known_by: str = ""
+    play: tuple[Play, ...] = ()
     at: Mark = NOWHERE

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from fitcheck.errors import NOWHERE, Mark
 
+PLAY = "play"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
@@ -14,7 +16,8 @@ class Quantity:
     The true value lies in [nominal - below, nominal + above]; both widths are >= 0. `name` is unique in a layout and is
     what a report calls the value: "case.inside.x", "m1.mass", "m1.place.front". Two quantities of one name are the same
     value; values of different names deviate independently. `basis` says where the band comes from: "stated",
-    "ISO 2768-m", "default for tape", or "exact" when there is none.
+    "ISO 2768-m", "default for tape", or "exact" when there is none; "play" for how far a part can move, which is no
+    uncertainty: the part will stand anywhere in it.
     """
 
     name: str
@@ -37,6 +40,10 @@ class Quantity:
     @property
     def is_exact(self) -> bool:
         return self.below == 0.0 and self.above == 0.0
+
+    @property
+    def is_play(self) -> bool:
+        return self.basis == PLAY
 
     @property
     def is_guess(self) -> bool:

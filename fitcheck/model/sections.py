@@ -19,8 +19,21 @@ class Potential:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HouseRule:
+    """Distances that the layout itself asks for between live parts of more than `above` V, beside the rule sets."""
+
+    name: str
+    because: str
+    clearance: Quantity | None
+    creepage: Quantity | None
+    above: Quantity | None
+    at: Mark = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Electrical:
-    """What the insulation must bear. `chassis` holds selectors as written ("every lid", "case")."""
+    """What the insulation must bear. `chassis` holds selectors as written ("every lid", "case"). `rules` names the rule
+    sets that stand beside IEC 60664-1, `also` are the layout's own."""
 
     potentials: tuple[Potential, ...]
     chassis: tuple[str, ...]
@@ -32,6 +45,8 @@ class Electrical:
     altitude_m: Quantity
     insulation: str
     cemented: tuple[tuple[str, str], ...] = ()
+    rules: tuple[str, ...] = ()
+    also: tuple[HouseRule, ...] = ()
     at: Mark = NOWHERE
 
 

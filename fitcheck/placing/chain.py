@@ -105,8 +105,12 @@ class Chain:
         )
 
     def origin(self, part: Part, axis: int) -> Form:
-        """Where the origin of the part's shape stands on a case axis."""
-        return self._once(("origin", part.name, axis), lambda: self._origin(part, axis))
+        """Where the origin of the part's shape stands on a case axis, anywhere in its play."""
+        return self._once(("origin", part.name, axis), lambda: self._in_play(part, axis))
+
+    def at_rest(self, part: Part, axis: int) -> Form:
+        """The same where the part is drawn: what is placed by a part does not move with its play."""
+        return self._once(("at rest", part.name, axis), lambda: self._at_rest(part, axis))
 
     def plane(self, part: Part, axis: int, feature: Feature) -> Form:
         """Where a plane of the part stands on a case axis."""
@@ -131,7 +135,10 @@ class Chain:
         growth = factors_of({axis: form_of(share) for axis, share in part.grows})
         return grown(pieces, growth, self.extra, name)
 
-    def _origin(self, part: Part, axis: int) -> Form:
+    def _in_play(self, part: Part, axis: int) -> Form:
+        return sum((form_of(play.free) for play in part.play if play.axis == axis), start=self.at_rest(part, axis))
+
+    def _at_rest(self, part: Part, axis: int) -> Form:
         if self.state is State.END and not self._follows(part, axis):
             return self._grown_in_place(part, axis)
         if part.file_origin is not None:
@@ -147,12 +154,13 @@ class Chain:
         base = constant(0.0)
         if placing.reference is not None:
             reference = self.layout.by_name[placing.reference]
-            base = self.plane(reference, placing.axis, placing.reference_feature)
+            base = self.at_rest(reference, placing.axis)
+            base = base + self._offset(reference, placing.axis, placing.reference_feature)
         return base if placing.offset is None else base + form_of(placing.offset) * placing.sign
 
     def _grown_in_place(self, part: Part, axis: int) -> Form:
         """The origin at the end of life of a part that stands on nothing along this axis."""
-        before = self._young.origin(part, axis)
+        before = self._young.at_rest(part, axis)
         if not part.grows:
             return before
         (low_then, high_then), (low_now, high_now) = self._young.bounds(part, axis), self.bounds(part, axis)

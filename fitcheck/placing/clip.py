@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from fitcheck.placing.contacts import Region
-from fitcheck.placing.facets import Facets
+from fitcheck.placing.facets import Faces, Facets
 from fitcheck.placing.placed import Array
 
 HalfSpace = tuple[Array, float]
@@ -46,9 +46,15 @@ def _unit(entries: dict[int, float]) -> Array:
 
 
 def _outside(facets: Facets, spaces: list[HalfSpace]) -> Facets:
-    """Peel off what lies beyond each half space in turn; what stays inside all of them is dropped."""
-    kept = _Pieces(facets)
-    remaining = [(facets.vertices[face], facets.moves[face]) for face in facets.faces]
+    """Peel off what lies beyond each half space in turn; what stays inside all of them is dropped.
+
+    Triangles that lie beyond one of them altogether are none of the region's and stay as they are.
+    """
+    clear = np.zeros(len(facets.faces), dtype=bool)
+    for normal, offset in spaces:
+        clear |= (facets.vertices @ normal >= offset)[facets.faces].all(axis=1)
+    kept = _Pieces(facets, facets.faces[clear])
+    remaining = [(facets.vertices[face], facets.moves[face]) for face in facets.faces[~clear]]
     for normal, offset in spaces:
         inside = []
         for corners, moves in remaining:
@@ -82,12 +88,15 @@ def _cut(corners: Array, moves: Array, heights: Array) -> tuple[Array, Array]:
 class _Pieces:
     """Polygons gathered back into facets."""
 
-    def __init__(self, source: Facets) -> None:
+    def __init__(self, source: Facets, whole: Faces) -> None:
+        """`whole` are the triangles that stay as they are."""
+        used, corners = np.unique(whole, return_inverse=True)
         self._source = source
-        self._points: list[Array] = []
-        self._moves: list[Array] = []
+        self._points: list[Array] = [source.vertices[used]]
+        self._moves: list[Array] = [source.moves[used]]
+        self._whole = corners.reshape(-1, 3).astype(np.int64)
         self._faces: list[tuple[int, int, int]] = []
-        self._count = 0
+        self._count = len(used)
 
     def add(self, corners: Array, moves: Array) -> None:
         self._points.append(corners)
@@ -97,7 +106,7 @@ class _Pieces:
         self._count += len(corners)
 
     def facets(self) -> Facets:
-        if not self._faces:
+        if not self._faces and not len(self._whole):
             return Facets(
                 vertices=self._source.vertices[:0],
                 moves=self._source.moves[:0],
@@ -107,6 +116,6 @@ class _Pieces:
         return Facets(
             vertices=np.vstack(self._points),
             moves=np.concatenate(self._moves),
-            faces=np.array(self._faces, dtype=np.int64),
+            faces=np.concatenate([self._whole, np.array(self._faces, dtype=np.int64).reshape(-1, 3)]),
             error=self._source.error,
         )

@@ -72,7 +72,7 @@ def excuse(chain: Chain, standing: Part, support: Part, reach: float) -> Excuse:
     """What of `support` is left out of its gap to `standing`; `reach` is the required gap, mm."""
     whole: set[int] = set()
     regions: list[tuple[int, Region]] = []
-    over = [(chain.low(standing, axis).nominal, chain.high(standing, axis).nominal) for axis in range(3)]
+    over = [_covered(chain, standing, support, axis) for axis in range(3)]
     for contact in declared(standing, support):
         plane = chain.plane(support, contact.axis, contact.feature).nominal
         for number, piece in enumerate(placed_pieces(chain, support)):
@@ -84,6 +84,17 @@ def excuse(chain: Chain, standing: Part, support: Part, reach: float) -> Excuse:
             else:
                 regions += [(number, region) for region in _regions(piece, contact, plane, over, reach)]
     return Excuse(whole=frozenset(whole), regions=tuple(regions))
+
+
+def _covered(chain: Chain, standing: Part, support: Part, axis: int) -> Interval:
+    """What the standing part covers along an axis, wherever in their play the two are."""
+    low, high = chain.low(standing, axis).nominal, chain.high(standing, axis).nominal
+    for part, sign in ((standing, 1), (support, -1)):
+        for play in part.play:
+            if play.axis == axis:
+                below, above = play.most[::sign]
+                low, high = low - below, high + above
+    return low, high
 
 
 def _touched(span: list[Interval], contact: Contact, plane: float, over: list[Interval]) -> bool:

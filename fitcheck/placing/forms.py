@@ -100,6 +100,17 @@ def is_helper(name: str) -> bool:
     return name.startswith(HELPER)
 
 
+def is_play(name: str) -> bool:
+    """Whether a value is how far a part can move: "cable_1.play.x"."""
+    return name[:-1].endswith(".play.")
+
+
+def counts_in_full(name: str) -> bool:
+    """Whether a value adds in full to a root-sum-square: what an approximation leaves out is a bound, and a part will
+    stand anywhere in its play."""
+    return is_helper(name) or is_play(name)
+
+
 class Extra:
     """Widths of the layout's values, and of the helper values that keep the forms affine and still sound.
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeVar
 
-from fitcheck.findings import Band, Point
+from fitcheck.findings import TOUCH_MM, Band, Point
 from fitcheck.model.part import Part
 from fitcheck.model.shape import Group, Mesh, Prism
 from fitcheck.placing.chain import Chain
@@ -15,6 +16,17 @@ from fitcheck.placing.contacts import NOTHING_EXCUSED, Excuse, declared
 from fitcheck.placing.forms import Form, Widths, is_helper, root_sum_square
 from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Placed, placed_pieces, surface_tolerance
+from fitcheck.placing.play import (
+    ENDS,
+    Tried,
+    moves_of,
+    names_of,
+    nearest_position,
+    plus,
+    reach_of,
+    widths_of,
+    words_for,
+)
 from fitcheck.placing.turns import Turning, lowest_over, turnings
 
 EVALUATIONS = 150
@@ -32,7 +44,8 @@ Matcher = Callable[[Placed, Placed, tuple[Excuse, Excuse], int, int], PiecePair 
 class Measure:
     """The band of one pair. `looseness` is how much wider than true the bounds may be, `error` how much too small
     the value, both in mm. `values` are the uncertain values that matter to it. `points_lowest` are where it may become
-    least."""
+    least. `moves` say where in their play the two are nearest, as far as every build lets them: how far off their drawn
+    places, mm."""
 
     band: Band
     points: tuple[Point, Point]
@@ -41,6 +54,7 @@ class Measure:
     looseness: float = 0.0
     note: str = ""
     points_lowest: tuple[Point, Point] | None = None
+    moves: tuple[Shift, Shift] = (STAY, STAY)
 
 
 class PartPair:
@@ -83,8 +97,51 @@ class PartPair:
         return found
 
     def measure(self, widths: Widths | None = None, shift: Shift = STAY) -> Measure:
-        """The band with the values' own widths, or with others; `shift` moves the second part."""
+        """The band with the values' own widths, or with others; `shift` moves the second part.
+
+        Of parts that can move, that of the smallest distance over all positions in their play.
+        """
         widths = self._chain.extra.widths if widths is None else widths
+        return self._in_play(widths, shift) if self.plays else self._held(widths, shift)
+
+    @cached_property
+    def plays(self) -> frozenset[str]:
+        """The values that stand for how far the two parts can move."""
+        return names_of(self.one, self.other)
+
+    def _in_play(self, widths: Widths, shift: Shift) -> Measure:
+        still = {**widths, **dict.fromkeys(self.plays, (0.0, 0.0))}
+        rest, anywhere = self._held(still, shift), self._held(widths, shift)
+        measures = {STAY: rest}
+        at: dict[str, list[Shift]] = {}
+        for word, ends in ENDS.items():
+            reach = reach_of(self.one, self.other, ends)
+            alone = {name: width if is_helper(name) else (0.0, 0.0) for name, width in widths.items()}
+            free = {**alone, **widths_of(self.one, self.other, ends)}
+            found = nearest_position(self.pairs, free, alone, reach, shift)
+            at[word] = [STAY, found.shift, reach.farthest(found)]
+            for position in at[word]:
+                if position not in measures:
+                    measures[position] = self._held(still, plus(shift, position))
+        tried = {word: [measures[position].band for position in positions] for word, positions in at.items()}
+        band = Tried(rest=rest.band, anywhere=anywhere.band, **tried).band()
+        nearest = at["usual"][1]
+        moved, _ = moves_of(self.one, self.other, nearest, ENDS["usual"])
+        here = measures[nearest]
+        seen = [rest, here, anywhere]
+        return Measure(
+            band=band,
+            points=(plus(here.points[0], moved), plus(here.points[1], moved)),
+            points_lowest=anywhere.points_lowest,
+            moves=moves_of(self.one, self.other, at["sure"][1], ENDS["sure"]),
+            values=tuple(sorted({name for each in seen for name in each.values} - self.plays)),
+            error=max(each.error for each in seen),
+            looseness=max(each.looseness for each in measures.values()),
+            note="; ".join(filter(None, (here.note, words_for(self.one, self.other, nearest, band.value <= TOUCH_MM)))),
+        )
+
+    def _held(self, widths: Widths, shift: Shift) -> Measure:
+        """The same with the parts held where they are; play is an uncertain value like any other here."""
         turning = turnings(self._chain, self.one, self.other, widths)
         by_pair = _spreads(self.pairs, widths, shift)
         spreads = list(by_pair.values())
@@ -162,7 +219,7 @@ class PartPair:
             held = {turn.name: (0.0, 0.0) for turn in turnings(self._chain, self.one, self.other, widths)}
             return self.measure({**widths, **held}, shift).band.low
         turning = turnings(self._chain, self.one, self.other, widths)
-        if turning or self._needs_floors:
+        if turning or self._needs_floors or self.plays:
             return self.measure(shift=shift).band.low
         return min(bound.value for bound in _lowest(self.pairs, widths, shift, []))
 

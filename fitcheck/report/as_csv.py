@@ -7,7 +7,7 @@ from io import StringIO
 
 from fitcheck.report.table import Cell, Table
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 def render(table: Table) -> bytes:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 
+from fitcheck.report import as_csv
+from fitcheck.report.table import Cell, Table
 from fitcheck.result_heights import FoundRow
 
 HEAD = ("part", "piece_mm", "pieces", "stack_height_mm", "tolerance_below_mm", "tolerance_above_mm")
@@ -13,20 +13,13 @@ HEAD = ("part", "piece_mm", "pieces", "stack_height_mm", "tolerance_below_mm", "
 
 def render(found: tuple[FoundRow, ...]) -> str:
     """One line for each thickness of each part, thickest first, and one for all parts together; "" without any."""
-    rows: list[tuple[str, ...]] = []
+    rows: list[tuple[Cell, ...]] = []
     whole: Counter[float] = Counter()
     for row in found:
         counts = Counter(row.pieces)
         whole += counts
-        for size, number in counts.items():
-            height = "" if row.height_mm is None else f"{row.height_mm:g}"
-            rows.append((row.part, f"{size:g}", str(number), height, f"{row.below_mm:g}", f"{row.above_mm:g}"))
+        rows += [(row.part, size, number, row.height_mm, row.below_mm, row.above_mm) for size, number in counts.items()]
     if not rows:
         return ""
-    rows += [
-        ("all parts", f"{size:g}", str(number), "", "", "") for size, number in sorted(whole.items(), reverse=True)
-    ]
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerows((HEAD, *rows))
-    return text.getvalue()
+    rows += [("all parts", size, number, None, None, None) for size, number in sorted(whole.items(), reverse=True)]
+    return as_csv.text(Table(name="cut_list", sheet="Cut list", head=HEAD, rows=tuple(rows)))

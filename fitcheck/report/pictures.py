@@ -1,10 +1,11 @@
-"""All pictures of one result: three views of the build and a section through the tightest gap of each kind."""
+"""All pictures of one result: three views of the build, a section through the tightest gap of each kind, and one that
+holds each electrical path that decides."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from fitcheck.report import section_view, sheet, views
+from fitcheck.report import path_view, section_view, sheet, views
 from fitcheck.report.scene import Scene
 from fitcheck.result import Result
 
@@ -17,7 +18,7 @@ def render(scene: Scene, result: Result, progress: Callable[[str], None] | None 
     files: dict[str, bytes] = {}
     if not scene.parts:
         return files
-    for sheets in (views.sheets(scene), section_view.sheets(scene, result)):
+    for sheets in (views.sheets(scene), section_view.sheets(scene, result), path_view.sheets(scene, result)):
         for name, figure in sheets:
             if progress is not None:
                 progress(f"drawing {name}")

@@ -21,6 +21,7 @@ class DrawnPart:
 
     `vertices` (V, 3) in mm, case axes; `faces` (F, 3) indices into them, wound so that normals point outward.
     `change` is "retained", "removed" or "new"; `status` the worst status of the findings about the part, if any.
+    `conducts` is what it is to electricity: "live", "bonded", "floating" or "insulation"; "" where nothing is asked.
     """
 
     name: str
@@ -29,13 +30,15 @@ class DrawnPart:
     vertices: NDArray[np.float64]
     faces: NDArray[np.int64]
     status: Status | None = None
+    conducts: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Scene:
     """One build, ready to be drawn. `axes` as in the layout: the vehicle direction of case x, y and z.
 
-    `aged` is the same build at the end of life, where parts grow.
+    `aged` is the same build at the end of life, where parts grow. `bridged_mm` is the width below which an opening
+    counts as bridged for a way over surfaces; None where nothing electrical is asked.
     """
 
     title: str
@@ -43,6 +46,7 @@ class Scene:
     axes: tuple[str, str, str]
     parts: tuple[DrawnPart, ...]
     aged: Scene | None = None
+    bridged_mm: float | None = None
 
     @cached_property
     def by_name(self) -> Mapping[str, DrawnPart]:

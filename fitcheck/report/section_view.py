@@ -85,13 +85,25 @@ def plane_of(scene: Scene, finding: Finding) -> Plane:
     toward, top, words = min(views, key=lambda view: round(abs(float(view[0] @ along)), 6))
     normal = toward - (toward @ along) * along
     normal /= np.linalg.norm(normal)
+    through = (start + end) / 2
+    through = through + normal * off_the_faces(scene, finding, normal, float(through @ normal))
+    return _laid(normal, top, through, words, "both points")
+
+
+def plane_square_to(scene: Scene, normal: Floats, through: Floats) -> Plane:
+    """The plane through a point with this unit normal, seen from where its own look is nearest to the normal."""
+    views = [(direction(scene.axes, toward), direction(scene.axes, top), words) for toward, top, words in _LOOKS]
+    toward, top, words = max(views, key=lambda view: round(abs(float(view[0] @ normal)), 6))
+    return _laid(normal if toward @ normal > 0.0 else -normal, top, through, words, "the path")
+
+
+def _laid(normal: Floats, top: Floats, through: Floats, words: str, what: str) -> Plane:
+    """`top` is what shows upward as far as the plane allows; `what` an oblique plane goes through."""
     up = top - (top @ normal) * normal
     up /= np.linalg.norm(up)
-    through = (start + end) / 2
-    through = through + normal * _off_the_faces(scene, finding, normal, float(through @ normal))
     axis = int(np.argmax(np.abs(normal)))
     at = f"at {'xyz'[axis]} = {plain(float(through[axis]), 1)} mm"
-    oblique = "" if abs(normal[axis]) > 1 - 1e-9 else ", laid oblique through both points"
+    oblique = "" if abs(normal[axis]) > 1 - 1e-9 else f", laid oblique through {what}"
     return Plane(normal=normal, across=np.cross(up, normal), up=up, through=through, words=f"{words}, {at}{oblique}")
 
 
@@ -102,7 +114,7 @@ _LOOKS = (
 )
 
 
-def _off_the_faces(scene: Scene, finding: Finding, normal: Floats, at: float) -> float:
+def off_the_faces(scene: Scene, finding: Finding, normal: Floats, at: float) -> float:
     """How far to move the plane along its normal so that it lies within both parts, where they have depth for it."""
     spans = [scene.by_name[name].vertices @ normal for name in finding.parts]
     low, high = max(span.min() for span in spans), min(span.max() for span in spans)
@@ -124,7 +136,7 @@ def _sheet(scene: Scene, result: Result, finding: Finding) -> Figure:
     figure = sheet.new_sheet(_WIDTH + 0.6, height, scene.title or "Layout", title)
     bottom = height - _TITLE - _TALL
     window = _window(finding, plane)
-    _whole(figure, (0.3, bottom, _WHOLE_WIDTH, _TALL), cuts, window)
+    whole_section(figure, (0.3, bottom, _WHOLE_WIDTH, _TALL), cuts, window)
     detail = (0.3 + _WHOLE_WIDTH + 0.4, bottom, _WIDTH - _WHOLE_WIDTH - 0.4, _TALL)
     _detail(figure, detail, cuts, window, plane, finding, result)
     sheet.key(figure, 0.3, bottom - 0.2, _WIDTH, lines)
@@ -156,7 +168,8 @@ def _lay(axes: Axes, cuts: list[_Cut], *, hatched: bool) -> None:
         sheet.draw(axes, shape, zorder=3, facecolor="none", edgecolor=sheet.INK, **style)
 
 
-def _whole(figure: Figure, at: _Box, cuts: list[_Cut], window: _Box) -> None:
+def whole_section(figure: Figure, at: _Box, cuts: list[_Cut], window: _Box) -> None:
+    """The whole section in the space `at` (inches), a box about the enlarged place."""
     bounds = shapely.total_bounds([shape for _, _, shape in cuts])
     low_x, low_y, high_x, high_y = shapely.total_bounds([shapely.box(*bounds), shapely.box(*window)])
     scale = max((high_x - low_x) / (at[2] - 0.3), (high_y - low_y) / (at[3] - 1.4))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import textwrap
+import warnings
 from collections.abc import Sequence
 from typing import Any
 
@@ -15,6 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path
+from matplotlib.text import Text
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Status
@@ -94,7 +96,11 @@ def new_sheet(width: float, height: float, title: str, under: str) -> Figure:
 def save(figure: Figure) -> dict[str, bytes]:
     """The sheet as "png" and "svg" bytes, free of dates, so that equal drawings are equal files."""
     png, svg = io.BytesIO(), io.BytesIO()
-    with mpl.rc_context(_SETTINGS):
+    for text in figure.findobj(Text):
+        text.set_parse_math(False)  # a dollar sign in a name is a dollar sign
+    with mpl.rc_context(_SETTINGS), warnings.catch_warnings():
+        # A letter that the typeface lacks is drawn as a box; the reports in text have it.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         FigureCanvasAgg(figure)
         figure.savefig(png, format="png", dpi=_DPI, metadata={"Software": None}, facecolor=PAPER)
         FigureCanvasSVG(figure)
@@ -222,6 +228,11 @@ def _wrapped(text: str, width: float) -> list[str]:
 
 def _block(text: str, width: float) -> float:
     return _LINE * len(_wrapped(text, width)) + 0.03
+
+
+def note(figure: Figure, left: float, top: float, text: str) -> None:
+    """One line of text, its upper left corner in inches."""
+    _at(figure, left, top, text)
 
 
 def _mark(figure: Figure, x: float, y: float, mark: str) -> None:

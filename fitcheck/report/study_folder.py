@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatch
 
-from fitcheck.makeable.piece import Piece
 from fitcheck.makeable.worklist import worklist
 from fitcheck.model.layout import Layout
 from fitcheck.report import (
@@ -31,6 +30,7 @@ from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page import study_page
 from fitcheck.report.wording import BASIS
 from fitcheck.report.workshop import workshop_files
+from fitcheck.report.workshop.made import Made, made_of
 from fitcheck.result_study import StudyResult
 
 PICTURES = "pictures/"
@@ -59,27 +59,31 @@ def files(
 ) -> dict[str, bytes]:
     """Relative path, with "/", to content of every file of the folder. Equal input gives equal bytes."""
     drawn = _pictures(study, scenes, progress)
+    progress("working out what is made in the workshop")
+    work = worklist(layout, scenes, study)
+    made = made_of(work)
     progress("writing the study page")
-    contents = {"study.html": page(study, scenes, told).encode()}
+    contents = {"study.html": page(study, scenes, told, made).encode()}
     progress("writing study.pdf")
     contents["study.pdf"] = study_pdf.render(study, drawn, made_on=told.made_on, version=told.version)
     contents["study.txt"] = as_text_study.render(study).encode()
     contents["result.json"] = as_json_study.render(study).encode()
-    progress("working out what is made in the workshop")
-    contents |= _tables(study, layout, worklist(layout, scenes, study).pieces, told)
+    contents |= _tables(study, layout, made, told)
     contents |= _owner(study, told)
     if told.solved_layout:
         contents["solved_layout.yaml"] = told.solved_layout.encode()
     progress("drawing what is made in the workshop")
-    contents |= dict(workshop_files(layout, scenes, study, made_on=told.made_on))
+    contents |= dict(workshop_files(work, study, made_on=told.made_on))
     contents |= {f"{PICTURES}{name}": content for name, content in drawn.items()}
     contents[INDEX] = index(study, tuple(contents), told).encode()
     return contents
 
 
-def page(study: StudyResult, scenes: Scenes, told: Told) -> str:
-    """The study as one HTML page."""
-    return study_page(study, scenes, made_on=told.made_on, version=told.version, steps=told.steps, pages=told.pages)
+def page(study: StudyResult, scenes: Scenes, told: Told, made: Sequence[Made] | None = None) -> str:
+    """The study as one HTML page; `made` is what the workshop makes, None where nobody has worked it out."""
+    return study_page(
+        study, scenes, made_on=told.made_on, version=told.version, steps=told.steps, pages=told.pages, made=made
+    )
 
 
 def _pictures(study: StudyResult, scenes: Scenes, progress: Callable[[str], None]) -> dict[str, bytes]:
@@ -97,8 +101,8 @@ def _pictures(study: StudyResult, scenes: Scenes, progress: Callable[[str], None
     return drawn if whole.heights is None else drawn | stack_picture.render(whole.heights)
 
 
-def _tables(study: StudyResult, layout: Layout, pieces: Sequence[Piece], told: Told) -> dict[str, bytes]:
-    every = study_tables.tables(study, layout, pieces)
+def _tables(study: StudyResult, layout: Layout, made: Sequence[Made], told: Told) -> dict[str, bytes]:
+    every = study_tables.tables(study, layout, made)
     contents = {f"{table.name}.csv": as_csv.render(table) for table in every}
     about = list(_about(study, told))
     return contents | {"study.xlsx": as_xlsx.render((*every, study_tables.taken_as_exact(study)), about)}
@@ -140,7 +144,7 @@ _FOR_WHOM = (
                 "solved_layout.yaml",
                 "the layout with the heights found, to go on with; mesh files are looked for beside it",
             ),
-            ("pictures/*", "every view, section and stack, as PNG to look at and SVG to print"),
+            ("pictures/*", "every view, section, electrical path and stack, as PNG to look at and SVG to print"),
             ("templates/*", "full-size templates: check the scale bar with a rule before use"),
             ("gauges/*", "go/no-go gauges for the tightest gaps; cut them from a sheet that does not conduct"),
             ("dummy_module/*", "a module of sheet, cut flat and slotted together, for a dry fit"),
@@ -159,7 +163,8 @@ _FOR_WHOM = (
         "For the shop that cuts and for the store",
         (
             ("what_to_make.txt", "what is to be made, and what to settle before it is cut"),
-            ("cut_list.csv", "which pieces of which material and thickness, and the names of their files"),
+            ("what_to_make.json", "the same for other programs"),
+            ("cut_list.csv", "which pieces of which material and thickness, the names of their files, what is open"),
             ("fasteners.csv", "screws, washers and nuts to buy"),
             ("drawings/*", "dimensioned drawings of what is made"),
             ("cutting/*", "outlines to be cut, DXF in mm, 1:1; the name says quantity, material and thickness"),

@@ -34,17 +34,19 @@ _LOOK = Look(width=100)
 
 def render(study: StudyResult, pictures: Mapping[str, bytes], *, made_on: str, version: str) -> bytes:
     """The whole file; equal input gives equal bytes. `pictures` are file names to content, of which the PNG views
-    ("plan", "side", "end", and with "solved_" before), sections and stacks are shown.
+    ("plan", "side", "end", and with "solved_" before), sections, electrical paths and stacks are shown.
     """
     whole = study.as_written
     title = whole.title or whole.file
-    foot = f"{whole.file} · {whole.sha256[:16]} · fitcheck {version} · {made_on} · a calculation, not an approval"
+    # What is cut off where a path is long must not be the caution.
+    foot = f"a calculation, not an approval · {made_on} · {whole.sha256[:16]} · fitcheck {version} · {whole.file}"
     paper = Paper(title=f"Study: {title}", foot=foot)
     _front(paper, study, whole, made_on, version)
     paper.turn()
     _views(paper, pictures, "The proposed build as written", "")
     _views(paper, pictures, "The proposed build with the heights found", "solved_")
-    _sections(paper, pictures)
+    _sections(paper, pictures, "section", "Sections at the tightest gap of each kind, the least to spare first")
+    _sections(paper, pictures, "path", "Electrical paths, the worst first, each on a section that holds it")
     _findings(paper, study, whole)
     _heights(paper, study, whole, pictures)
     _screws(paper, whole)
@@ -61,6 +63,8 @@ def _front(paper: Paper, study: StudyResult, whole: Result, made_on: str, versio
     paper.text(f"Fingerprint of the layout file (SHA-256): {whole.sha256}", 2.5, colour="quiet")
     paper.y += 2.5
     _verdict(paper, study)
+    paper.y += 1.5
+    paper.text(f"{NOT_AN_APPROVAL} Read the cautions near the end before anybody picks up a tool.", 2.9)
     worst = _deciding(study)
     if worst:
         paper.heading("What decides it, and what to do")
@@ -140,11 +144,11 @@ def _numbered(pictures: Mapping[str, bytes], stem: str) -> list[bytes]:
     return [pictures[f"{stem}_{number}.png"] for number in range(1, count + 1)]
 
 
-def _sections(paper: Paper, pictures: Mapping[str, bytes]) -> None:
-    every = _numbered(pictures, "section")
+def _sections(paper: Paper, pictures: Mapping[str, bytes], stem: str, title: str) -> None:
+    every = _numbered(pictures, stem)
     if not every:
         return
-    paper.heading("Sections at the tightest gap of each kind, the least to spare first", room=_PICTURE_ROOM)
+    paper.heading(title, room=_PICTURE_ROOM)
     if len(every) > _MOST_SECTIONS:
         paper.text(f"{_MOST_SECTIONS} of {len(every)}; the others are in the folder of pictures.", 2.8, colour="quiet")
     for png in every[:_MOST_SECTIONS]:

@@ -6,13 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from fitcheck.findings import Finding
-from fitcheck.makeable.piece import Piece
 from fitcheck.model.layout import Layout
 from fitcheck.model.quantity import Quantity
 from fitcheck.report import as_ledger_csv
 from fitcheck.report.table import Cell, Table
 from fitcheck.report.wording import spare, worst_first
-from fitcheck.report.workshop.names import Names, stem_of
+from fitcheck.report.workshop.made import Made
 from fitcheck.result import Result
 from fitcheck.result_heights import ScrewRow
 from fitcheck.result_study import StudyResult
@@ -24,8 +23,8 @@ FINDINGS_HEAD = (
 )  # fmt: skip
 
 CUT_HEAD = (
-    "part", "piece_mm", "piece_below_mm", "piece_above_mm", "pieces", "material", "length_mm", "width_mm", "for_parts",
-    "stack", "files",
+    "part", "piece_mm", "piece_below_mm", "piece_above_mm", "pieces", "material", "length_mm", "width_mm", "kind",
+    "how", "for_parts", "stack", "files", "to_settle",
 )  # fmt: skip
 
 FASTENER_HEAD = (
@@ -36,16 +35,20 @@ FASTENER_HEAD = (
 EXACT_HEAD = ("value_of", "nominal", "below", "above", "unit", "taken_as", "known_by", "file", "line")
 
 
-def tables(study: StudyResult, layout: Layout, pieces: Iterable[Piece]) -> tuple[Table, ...]:
-    """Every table of a study, also those without rows: a missing file says less than an empty table. `pieces` are what
-    the workshop makes.
-    """
+def tables(study: StudyResult, layout: Layout, made: Iterable[Made]) -> tuple[Table, ...]:
+    """Every table of a study, also those without rows: a missing file says less than an empty table."""
     whole = study.as_written
     return (
-        Table(name="findings", sheet="Findings", head=FINDINGS_HEAD, rows=tuple(_findings(study))),
+        Table(name="findings", sheet="Findings", head=FINDINGS_HEAD, rows=tuple(_findings(study)), keys=3),
         as_ledger_csv.table(whole.balance),
-        Table(name="cut_list", sheet="Cut list", head=CUT_HEAD, rows=tuple(_cut_list(pieces))),
-        Table(name="fasteners", sheet="Fasteners", head=FASTENER_HEAD, rows=tuple(_fasteners(whole.screws, layout))),
+        Table(name="cut_list", sheet="Cut list", head=CUT_HEAD, rows=tuple(_cut_list(made))),
+        Table(
+            name="fasteners",
+            sheet="Fasteners",
+            head=FASTENER_HEAD,
+            rows=tuple(_fasteners(whole.screws, layout)),
+            keys=2,
+        ),
     )
 
 
@@ -88,17 +91,14 @@ def _finding(finding: Finding, layout: str, judge_by: str) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def _cut_list(pieces: Iterable[Piece]) -> Iterator[tuple[Cell, ...]]:
+def _cut_list(made: Iterable[Made]) -> Iterator[tuple[Cell, ...]]:
     """A row for each kind of piece, with the name that its drawing, cut file and solids share."""
-    names = Names()
-    for piece in pieces:
-        stem = names.give(stem_of(piece))
-        thick = piece.thickness
-        if piece.kind == "part":
-            yield (
-                piece.name, thick.nominal, thick.below, thick.above, piece.quantity, piece.material,
-                max(piece.size), min(piece.size), "; ".join(piece.of_parts), piece.stack, stem,
-            )  # fmt: skip
+    for each in made:
+        third = (None,) * 3 if each.third is None else (each.third.nominal, each.third.below, each.third.above)
+        yield (
+            each.name, *third, each.quantity, each.material, *(each.size or (None, None)), each.kind, each.how,
+            "; ".join(each.for_parts), each.stack, each.stem, "; ".join(each.to_settle),
+        )  # fmt: skip
 
 
 def _fasteners(rows: Iterable[ScrewRow], layout: Layout) -> Iterator[tuple[Cell, ...]]:

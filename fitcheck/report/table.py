@@ -9,9 +9,12 @@ Cell = str | int | float | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """`name` is that of a CSV file without its ending, `sheet` that of a sheet in a workbook. Units stand in `head`."""
+    """`name` is that of a CSV file without its ending, `sheet` that of a sheet in a workbook. Units stand in `head`;
+    the first `keys` columns say what a row is about.
+    """
 
     name: str
     sheet: str
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    keys: int = 1

@@ -13,7 +13,8 @@ from matplotlib.figure import Figure
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.report import sheet
-from fitcheck.report.outline import Floats, creases, silhouette
+from fitcheck.report.outline import Floats, creases
+from fitcheck.report.painting import places, seen
 from fitcheck.report.scene import DrawnPart, Scene
 
 _OPPOSITE = {"rearward": "forward", "right": "left", "up": "down"}
@@ -61,7 +62,7 @@ class _Shadow:
     number: int
     shape: BaseGeometry
     edges: Floats
-    nearness: float
+    place: int
 
 
 def sheets(scene: Scene) -> Iterator[tuple[str, Figure]]:
@@ -85,7 +86,7 @@ def _sheet(scene: Scene, view: View) -> Figure:
     )
     box = (low_x, low_y - _BELOW * scale, high_x, high_y + _ABOVE * scale)
     axes = sheet.bare_axes(figure, (0.3, height - _TITLE - tall, _WIDTH, tall), box)
-    for order, shadow in enumerate(sorted(shadows, key=lambda one: (one.part.role in sheet.SEE_THROUGH, one.nearness))):
+    for order, shadow in enumerate(sorted(shadows, key=lambda one: (one.part.role in sheet.SEE_THROUGH, one.place))):
         _draw(axes, shadow, order)
     _number(axes, shadows)
     sheet.scale_bar(axes)
@@ -96,20 +97,18 @@ def _sheet(scene: Scene, view: View) -> Figure:
 
 def _shadows(scene: Scene, view: View) -> list[_Shadow]:
     across, up, toward = (direction(scene.axes, word) for word in (view.across, view.up, view.toward))
-    flat = np.stack([across, up], axis=1)
-    shadows = []
-    for number, part in enumerate(scene.parts, 1):
-        points = part.vertices @ flat
-        shadows.append(
-            _Shadow(
-                part=part,
-                number=number,
-                shape=silhouette(points, part.faces),
-                edges=creases(part.vertices, part.faces) @ flat,
-                nearness=float((part.vertices @ toward).max()),
-            )
+    turned = np.stack([across, up, toward], axis=1)
+    shown = [seen(part.vertices @ turned, part.faces) for part in scene.parts]
+    return [
+        _Shadow(
+            part=part,
+            number=number,
+            shape=one.shape,
+            edges=creases(part.vertices, part.faces) @ turned[:, :2],
+            place=place,
         )
-    return shadows
+        for number, (part, one, place) in enumerate(zip(scene.parts, shown, places(shown), strict=True), 1)
+    ]
 
 
 def _draw(axes: Axes, shadow: _Shadow, order: int) -> None:
@@ -130,7 +129,7 @@ def _number(axes: Axes, shadows: list[_Shadow]) -> None:
     covered: BaseGeometry = shapely.Polygon()
     outside: list[tuple[_Shadow, tuple[float, float]]] = []
     taken: list[tuple[float, float]] = []
-    for shadow in sorted(shadows, key=lambda one: -one.nearness):
+    for shadow in sorted(shadows, key=lambda one: -one.place):
         clear = shadow.part.role in sheet.SEE_THROUGH
         shows = shapely.difference(shadow.shape, covered)
         if not clear:

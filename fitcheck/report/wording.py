@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from fitcheck.findings import TOUCH_MM, Band, Finding, Sense, Status
 
 BASIS = {"worst case": "worst case", "rss": "root-sum-square"}
+
+_SEEN_MM = 0.005
+"""Less than this does not show in two decimals."""
 
 _PHRASES = {"gap": "gap between {}", "overlap": "overlap of {}", "clearance": "clearance between {}"}
 
@@ -84,6 +88,15 @@ def judged_range(finding: Finding, judge_by: str) -> str:
     return "" if finding.band is None else with_unit(finding, *finding.band.judged(judge_by))
 
 
+def straight_across(finding: Finding) -> str:
+    """ "3.00 mm": how far apart the ends of a path that bends lie, as drawn; empty for every other finding."""
+    if finding.points is None or len(finding.way) < 3:
+        return ""
+    across = math.dist(*finding.points)
+    bends = sum(math.dist(*leg) for leg in pairwise(finding.way)) - across > _SEEN_MM
+    return f"{plain(across, 2)} mm" if bends else ""
+
+
 def requirement(finding: Finding) -> str:
     """ "at least 2.00 mm"; empty when nothing is required."""
     if finding.required is None:
@@ -117,7 +130,8 @@ def subject(finding: Finding) -> str:
     """What a finding is about, in words: "gap between m1 and case"."""
     if not finding.parts:
         return finding.check
-    return _PHRASES.get(finding.check, finding.check + " of {}").format(listed(finding.parts))
+    said = _PHRASES.get(finding.check, finding.check + " of {}").format(listed(finding.parts))
+    return f"{said}, by {finding.rule.rule_set}" if finding.rule.rule_set else said
 
 
 def counted(number: int, one: str, many: str = "") -> str:

@@ -13,7 +13,7 @@ from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.sections import HeightDemand
 from fitcheck.placing.chain import Chain
-from fitcheck.placing.forms import Form, Widths, fall, is_helper, rise, root_sum_square
+from fitcheck.placing.forms import Form, Widths, counts_in_full, fall, is_helper, rise, root_sum_square
 from fitcheck.placing.local import MeshSolid
 from fitcheck.study import Study
 
@@ -147,7 +147,7 @@ def rss_widths(form: Form, widths: Widths) -> tuple[float, float]:
     below, above = 0.0, 0.0
     own = []
     for name, share in form.terms.items():
-        if is_helper(name):
+        if counts_in_full(name):
             below, above = below - fall(share, widths[name]), above + rise(share, widths[name])
         else:
             own.append((fall(share, widths[name]), rise(share, widths[name])))

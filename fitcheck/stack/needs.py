@@ -17,7 +17,7 @@ from fitcheck.model.layout import Layout
 from fitcheck.model.part import State
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import HeightDemand, LevelFeet
-from fitcheck.placing.forms import fall, is_helper, rise, root_sum_square
+from fitcheck.placing.forms import counts_in_full, fall, rise, root_sum_square
 from fitcheck.stack.demands import Distance, ages_of, distance_of, face_plane, upright
 from fitcheck.stack.found import Found, with_values
 from fitcheck.study import Study
@@ -173,7 +173,7 @@ def _need(study: Study, probe: Study, found: Sequence[Found], blank: Need, dista
         width = seen.widths[name]
         loss = -fall(share, width) if turned > 0 else rise(share, width)
         worst += loss
-        if is_helper(name):
+        if counts_in_full(name):
             straight += loss
         else:
             squares += loss * loss

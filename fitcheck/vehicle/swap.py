@@ -306,7 +306,7 @@ def _guesses(study: Study, swapped: list[Body], values: Iterable[Quantity]) -> t
         for body in swapped:
             part = study.layout.by_name[body.row.part]
             found |= {name for name in guessed if name.startswith(f"{part.name}.")}
-            found |= guessed & _values([chain.origin(part, axis) for axis in range(3)])
+            found |= guessed & _values([chain.at_rest(part, axis) for axis in range(3)])
     return tuple(sorted(found))
 
 

@@ -200,7 +200,7 @@ def _centre(chain: Chain, part: Part, solid: Solid | None, meshes: MeshSource) -
             local.append(low * (1.0 - share) + high * share + apart)
     arm = math.hypot(*(max(abs(form.low(held)), abs(form.high(held))) for form in local))
     drift = arm * sum(math.radians(max(turn.angle.below, turn.angle.above)) for turn in part.turns)
-    return [dot(rotation[axis], local) + chain.origin(part, axis) for axis in range(3)], drift
+    return [dot(rotation[axis], local) + chain.at_rest(part, axis) for axis in range(3)], drift
 
 
 def _aside(

@@ -98,8 +98,7 @@ def loose_volumes(shape: Shape, meshes: MeshSource) -> Iterator[float]:
             model = meshes(shape)
             tolerance = shape.tolerance + model.off_mm
             if tolerance:
-                a, b, c = (model.vertices[model.faces[:, k]] for k in range(3))
-                yield float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2.0 * tolerance
+                yield solids.surface_of(model.vertices, model.faces) * tolerance
         case Prism(surface_tolerance=tolerance) if tolerance:
             around = sum(
                 math.dist(ring[k - 1], point) for ring in (shape.outline, *shape.holes) for k, point in enumerate(ring)

@@ -122,12 +122,16 @@ def test_the_tables_agree_with_the_result(made):
         "22",
         "at most",
     )
-    cuts = list(csv.DictReader(io.StringIO((made[1] / "cut_list.csv").read_text(encoding="utf-8-sig"))))
+    whole = list(csv.DictReader(io.StringIO((made[1] / "cut_list.csv").read_text(encoding="utf-8-sig"))))
+    cuts = [row for row in whole if row["kind"] == "part"]
     found = result["heights"][0]
     assert sorted(float(row["piece_mm"]) for row in cuts for _ in range(int(row["pieces"]))) == sorted(found["pieces"])
     assert {row["part"] for row in cuts} == {"'+pad <1>"}
-    for row in cuts:
-        assert (made[1] / "cutting" / f"{row['files']}.dxf").is_file()
+    for row in whole:
+        folder = {"part": "cutting", "gauge": "gauges", "dummy module": "dummy_module"}[row["kind"]]
+        assert (made[1] / folder / f"{row['files']}.dxf").is_file()
+    told = json.loads((made[1] / "what_to_make.json").read_text(encoding="utf-8"))
+    assert [each["files"] for each in told["made"]] == [row["files"] for row in whole]
     screws = list(csv.DictReader(io.StringIO((made[1] / "fasteners.csv").read_text(encoding="utf-8-sig"))))
     assert [(row["what"], row["standard"], row["places"], row["to_buy"], row["length_mm"]) for row in screws] == [
         ("screw", "ISO 4762", "2", "4", "45"),

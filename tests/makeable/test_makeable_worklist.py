@@ -75,6 +75,16 @@ def test_a_drawn_hole_that_is_too_small_for_its_screw_is_said():
     assert any("drawn 4 wide; M6 needs 6.6" in text for text in pad.says)
 
 
+def test_a_drawn_slot_that_is_too_narrow_for_its_screw_is_said():
+    slotted = MADE.replace(
+        "shape: {box: [60, 40, 8 ± 0.1]}\n    low_corner: [500, 20, 0]",
+        "shape: {prism: {outline: [[0, 0], [60, 0], [60, 40], [0, 40]], height: 8, along: z, "
+        "holes: [[[20, 17], [40, 17], [40, 23], [20, 23]]]}}\n    low_corner: [500, 20, 0]",
+    )
+    pad = piece_of(work_of(slotted), "pad_1")
+    assert any("drawn 6 wide; M6 needs 6.6" in text for text in pad.says)
+
+
 def test_a_found_height_is_cut_as_its_plates():
     work = work_of(heights=heights(found("pad_2", 21.0, (8.0, 8.0, 5.0)), found("pad_1", 21.0, (8.0, 8.0, 5.0))))
     pads = [piece for piece in work.pieces if piece.name in ("pad_1", "pad_2")]
@@ -83,6 +93,7 @@ def test_a_found_height_is_cut_as_its_plates():
     ]  # fmt: skip
     assert pads[0].stack == "stack of 8 + 8 + 5 = 21 ± 0.2 in all"
     assert pads[0].thickness.is_exact, "the plate's own tolerance is not known"
+    assert all("measure its plates laid together" in " ".join(piece.says) for piece in pads)
 
 
 def test_a_found_height_of_one_piece_carries_its_tolerance():

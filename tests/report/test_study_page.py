@@ -11,13 +11,17 @@ import pytest
 from made_up import CANNOT, CONCEDED, GAP, MET, NOT_MET, UNCHECKED, box, gap, result, scene
 
 from fitcheck.findings import Status
+from fitcheck.makeable.piece import CutRemark
+from fitcheck.model.quantity import exact
 from fitcheck.report.scene import Scene, Scenes
 from fitcheck.report.study_page import study_page
+from fitcheck.report.workshop.made import Made
 from fitcheck.result_study import StudyResult
+from fitcheck.sources import PRACTICE
 
 ORDER = [
-    "verdict", "places", "findings", "model", "views", "heights", "screws", "balance", "assembly", "not-covered",
-    "rules", "basis", "study", "cautions",
+    "verdict", "places", "findings", "model", "views", "heights", "screws", "made", "balance", "assembly",
+    "not-covered", "rules", "basis", "study", "cautions",
 ]  # fmt: skip
 
 HOSTILE = "<script>alert(1)</script>\" onmouseover='x'"
@@ -166,6 +170,23 @@ def test_a_study_without_parts_or_findings_is_still_a_page():
     text = study_page(study, Scenes(original=empty, proposed=empty), made_on="today", version="1")
     assert [attributes["id"] for tag, attributes in Read(text).elements if tag == "section"] == ORDER
     assert "no parts to draw" in text
+
+
+def test_what_the_workshop_makes_stands_there_with_what_is_open():
+    made = (
+        Made(name=HOSTILE, kind="part", how="cut flat", quantity=3, material="steel", stem="pad__qty3",
+             for_parts=("a", "b"), third=exact("t", 8.0), size=(60.0, 40.0),
+             settle=(CutRemark(text="H1 is narrow", source=PRACTICE),)),
+        Made(name="cap", kind="part", how="by its drawing", quantity=1, material="", stem="cap", for_parts=("cap",),
+             says=("a tray is folded or welded",)),
+    )  # fmt: skip
+    words = " ".join(Read(page(made=made)).texts)
+    for said in ("What is to be made", HOSTILE, "a, b", "pad__qty3", "60 × 40 × 8",
+                 "pad__qty3: H1 is narrow. Source: common practice (no source)",
+                 "NOT STATED: settle before cutting", "cap: a tray is folded or welded"):  # fmt: skip
+        assert said in words, said
+    assert "Nothing in the layout is made" in page(made=())
+    assert "Not worked out on this page" in page()
 
 
 def test_it_says_how_many_places_are_drawn():

@@ -172,14 +172,6 @@ def test_a_finding_without_points_has_no_dimension():
         dimension.drawn(replace(NOT_MET, points=None), "worst case", plane, Paper(x=0.0, y=0.0, scale=1.0, tall=9.0))
 
 
-def test_a_path_that_is_not_straight_is_drawn_and_told(scenes):
-    finding = gap(("m1", "case"), 10.0, 12.0, 14.0, 15.0, Status.NOT_MET, points=AT_M1,
-                  way=((12.0, 50.0, 60.0), (6.0, 50.0, 90.0), (0.0, 50.0, 60.0)))  # fmt: skip
-    (plate,) = plates.plates(rows(study_of(finding)), scenes)
-    assert 'class="way"' in plate.detail
-    assert plate.notes == ("the dashed line is the path, laid flat onto the section",)
-
-
 def test_trouble_gets_a_plate_before_what_is_met(scenes):
     met = gap(("m1", "m2"), 3.2, 4.0, 4.8, 3.0, Status.MET, points=((422, 10, 8), (426, 10, 8)))
     first = gap(("m1", "case"), 1.0, 2.0, 3.0, 5.0, Status.NOT_MET, points=AT_M1)

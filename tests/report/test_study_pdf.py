@@ -49,7 +49,7 @@ def test_every_page_says_which_it_is_and_of_what():
     assert len(pages) > 4
     for number, text in enumerate(pages, 1):
         assert text.endswith(f"page {number} of {len(pages)}"), text[-60:]
-        assert "shuttle.yaml · abababababababab · fitcheck 9.9 · 2026-03-02" in text
+        assert "a calculation, not an approval · 2026-03-02 · abababababababab · fitcheck 9.9 · shuttle.yaml" in text
     heads = [text for text in pages if "found, judged band" in text]
     assert len(heads) >= 3
     assert sum(text.count("gap between m") for text in pages) == 150

@@ -9,13 +9,15 @@ import zipfile
 import openpyxl
 import pytest
 from made_up import NOT_MET, OVERLAPPING, UNCHECKED, result
+from workshop_layouts import work_of
 
 from fitcheck.model.layout import Layout
 from fitcheck.report import as_csv, as_ledger_csv, as_xlsx, study_tables
 from fitcheck.report.table import Table
+from fitcheck.report.workshop.made import made_of
 from fitcheck.result_study import StudyResult
 
-DANGEROUS = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", '=HYPERLINK("http://x","y")', "  =1+1")
+DANGEROUS = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1+1", "\n=1", '=HYPERLINK("http://x","y")', "  =1+1")
 
 
 def layout() -> Layout:
@@ -93,6 +95,37 @@ def test_an_empty_table_keeps_its_head():
 
 def test_a_text_longer_than_a_cell_holds_is_cut_there():
     assert len(book_of([table(("x" * 40_000, 1))])["Made up"]["A2"].value) == 32_767
+
+
+def test_the_cut_list_says_what_is_open_and_names_what_is_not_cut_flat():
+    made = made_of(work_of())
+    (_, _, cuts, _) = study_tables.tables(study(), layout(), made)
+    rows = [dict(zip(cuts.head, row, strict=True)) for row in cuts.rows]
+    assert len(rows) == len(made)
+    pad, cap, top = (next(row for row in rows if row["part"] == name) for name in ("pad_1", "cap", "dummy m1 top"))
+    assert [pad[name] for name in ("piece_mm", "piece_below_mm", "pieces", "length_mm", "width_mm", "kind", "how")] == [
+        8.0, 0.1, 1, 60.0, 40.0, "part", "cut flat",
+    ]  # fmt: skip
+    assert "chars the edge" in pad["to_settle"]
+    assert (cap["how"], cap["piece_mm"], cap["files"]) == ("by its drawing", None, "cap")
+    assert top["kind"] == "dummy module"
+
+
+def test_a_sheet_can_be_read_and_printed():
+    wide = Table(name="w", sheet="Wide", head=("a", "b", *("x" * 12 for _ in range(28))), keys=2,
+                 rows=(("long " * 60, "b", *(1.5 for _ in range(28))),))  # fmt: skip
+    book = book_of([wide, table(("x", 1))])
+    sheet = book["Wide"]
+    assert sheet.freeze_panes == "C2"
+    assert sheet.auto_filter.ref == "A1:AD2"
+    assert (sheet.print_title_rows, sheet.print_title_cols) == ("$1:$1", "$A:$B")
+    assert sheet.page_setup.fitToWidth == 3, "letters too small to read are printed on more pages"
+    assert (book["Made up"].page_setup.fitToWidth or 1) == 1
+    assert sheet.column_dimensions["A"].width >= 60
+    # 300 letters in a column of 60 are five to six lines of 13.5 points.
+    assert 5 * 13.5 < sheet.row_dimensions[2].height < 7 * 13.5
+    assert sheet["C2"].number_format == "0.000"
+    assert book["Made up"]["B2"].number_format == "0"
 
 
 def test_findings_stand_worst_first_with_their_points():

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
 
 from fitcheck.findings import Band
@@ -115,6 +116,12 @@ def test_the_cut_list_counts_the_pieces_of_all_parts():
         "all parts,5,2,,,",
     ]
     assert cut_list.render(()) == ""
+
+
+def test_the_cut_list_runs_nothing_in_a_spreadsheet_and_keeps_every_decimal():
+    hostile = replace(PAD, part='=HYPERLINK("x")', pieces=(1234.5678,), height_mm=1234.5678)
+    row = next(csv.reader(cut_list.render((hostile,)).splitlines()[1:]))
+    assert row == ['\'=HYPERLINK("x")', "1234.5678", "1", "1234.5678", "0.1", "0.3"]
 
 
 def test_equal_stacks_are_drawn_as_equal_files():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from made_up import CANNOT, MET, NOT_MET, OVERLAPPING, UNCHECKED, gap
 
@@ -57,3 +59,12 @@ def test_names_are_listed_as_in_speech():
     assert wording.listed(["m1", "m2", "case"]) == "m1, m2 and case"
     assert wording.subject(NOT_MET) == "gap between m1 and case"
     assert wording.subject(UNCHECKED) == "clearance"
+
+
+def test_only_a_path_that_bends_has_a_straight_length_of_its_own():
+    ends = ((0.0, 0.0, 0.0), (3.0, 0.0, 0.0))
+    finding = replace(MET, points=ends)
+    assert wording.straight_across(finding) == ""
+    assert wording.straight_across(replace(finding, way=ends)) == ""
+    assert wording.straight_across(replace(finding, way=(ends[0], (1.0, 0.0, 0.0), ends[1]))) == ""
+    assert wording.straight_across(replace(finding, way=(ends[0], (1.0, 2.0, 0.0), ends[1]))) == "3.00 mm"

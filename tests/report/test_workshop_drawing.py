@@ -18,12 +18,12 @@ from fitcheck.report.workshop.drawing import (
     BETWEEN,
     LEFT,
     RIGHT,
-    Origin,
     draw,
     fit,
     running_values,
     visible_steps,
 )
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import Paper
 from fitcheck.report.workshop.title_block import CHECK_FIRST, field_of
 from fitcheck.sources import PRACTICE
@@ -165,6 +165,27 @@ def test_a_joined_part_has_three_views_and_its_sizes_in_words():
     joined_drawing.draw(paper, cap, ORIGIN)
     text = flat_text(paper.finished())
     for said in ("from above", "from the left", "from the rear", "104", "84", "32", "Lip inward 6", "folded or welded"):
+        assert said in text, said
+
+
+def test_a_joined_part_is_dimensioned_from_one_side():
+    """An upside-down T: web 27 to 32 of 60 along, foot 5 of 35 high; nothing between across."""
+    side, above, end = WORK.joined[1].views
+    assert joined_drawing.steps((side, above), 0) == [27.0, 32.0]
+    assert joined_drawing.steps((side, end), 1) == [5.0]
+    assert joined_drawing.steps((above,), 1) == joined_drawing.steps((end,), 0) == []
+    paper = Paper("foot")
+    joined_drawing.draw(paper, WORK.joined[1], ORIGIN)
+    text = flat_text(paper.finished())
+    for said in ("27", "32", "60", "35", "settle it with the shop"):
+        assert said in text, said
+
+
+def test_a_drawing_answers_what_a_shop_asks():
+    text = flat_text(drawn(piece_of(WORK, HOSTILE)))
+    for said in ("no bends", "without allowance for the width of the cut", "not tapped, not countersunk",
+                 "either side may lie up", "no coating or other finish", "tolerance where none is given",
+                 "without a grade or temper"):  # fmt: skip
         assert said in text, said
 
 

@@ -107,6 +107,31 @@ def test_step_is_the_same_file_again_and_carries_the_given_date():
     assert b"PRODUCT('w-sher-1',\n  'w-sher-1'" in one
 
 
+@pytest.mark.parametrize(
+    ("part", "whole", "flat"),
+    [("cap", 104 * 84 * 32 - 100 * 80 * 30 + (100 * 80 - 88 * 68) * 2, 16), ("foot", 60 * 40 * 5 + 5 * 40 * 30, 10)],
+)
+def test_a_joined_part_is_one_solid_with_whole_faces_in_step(part, whole, flat, tmp_path):
+    """A cap: five faces outside, five inside, the rim, the lip from below and its four edges; an upside-down T: ten."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.STEPControl import STEPControl_Reader
+
+    body = next(each for each in WORK.joined if each.part == part)
+    content = step_files.render_body(body.vertices, body.faces, part, "2026-03-02")
+    assert step_files.render_body(body.vertices, body.faces, part, "2026-03-02") == content
+    path = tmp_path / "part.step"
+    path.write_bytes(content)
+    reader = STEPControl_Reader()
+    reader.ReadFile(str(path))
+    reader.TransferRoots()
+    found = GProp_GProps()
+    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
+    assert found.Mass() == pytest.approx(whole, rel=1e-9)
+    assert content.count(b"MANIFOLD_SOLID_BREP") == 1
+    assert content.count(b"ADVANCED_FACE") == flat
+
+
 def test_a_round_hole_is_an_arc_in_step():
     text = step_files.render(piece_of(WORK, "washer"), "washer", "").decode()
     assert text.count("CYLINDRICAL_SURFACE") == 2

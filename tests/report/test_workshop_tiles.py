@@ -9,7 +9,7 @@ from workshop_layouts import HOSTILE, work_of
 
 from fitcheck.makeable.contour import Loop, Round, ring_of
 from fitcheck.makeable.templates import AROUND_MM, Template
-from fitcheck.report.workshop.drawing import Origin
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.tiles import OVERLAP, PAPERS, column_name, render, tiling
 
 ORIGIN = Origin(title="Bench", layout_file="bench.yaml", sha256="ab" * 32, made_on="2026-03-02", general="")

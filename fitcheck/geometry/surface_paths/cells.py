@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.geometry.polygon import convex_parts
+from fitcheck.geometry.polygon import check_outline, convex_parts
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -106,7 +106,12 @@ def _faces(vertices: Array, triangles: Faces, body: int) -> Iterator[Face]:
     joined = coo_matrix((np.ones(flat.sum()), (one[flat], other[flat])), shape=(count, count))
     groups, label = connected_components(joined, directed=False)
     order = np.argsort(label, kind="stable")
-    for members in np.split(order, np.searchsorted(label[order], np.arange(1, groups))):
+    flat_groups = [
+        part
+        for members in np.split(order, np.searchsorted(label[order], np.arange(1, groups)))
+        for part in _truly_flat(members, corners, normals, lengths[sound])
+    ]
+    for members in flat_groups:
         largest = members[lengths[sound][members].argmax()]
         normal, origin = normals[largest], corners[largest, 0]
         first = corners[largest, 1] - origin
@@ -116,6 +121,15 @@ def _faces(vertices: Array, triangles: Faces, body: int) -> Iterator[Face]:
         outline = union_all([Polygon(points) for points in flat_corners])
         for part in getattr(outline, "geoms", [outline]):
             yield Face(origin, frame, normal, part.simplify(0.0), body)
+
+
+def _truly_flat(members: Faces, corners: Array, normals: Array, areas: Array) -> list[Faces]:
+    """The group itself where all its corners lie in one plane; else, as on a slightly curved surface, one by one."""
+    largest = members[areas[members].argmax()]
+    heights = (corners[members] - corners[largest, 0]) @ normals[largest]
+    if np.abs(heights).max() <= SAME_MM / 10.0:
+        return [members]
+    return [members[k : k + 1] for k in range(len(members))]
 
 
 def _neighbours(vertices: Array, triangles: Faces) -> tuple[Faces, Faces]:
@@ -166,8 +180,20 @@ def _parts(face: Face) -> Iterator[tuple[tuple[float, float], ...]]:
         pieces = following
     for piece in pieces:
         for part in _areas(set_precision(piece, 1e-9)):
-            rings = [list(ring.coords) for ring in (part.exterior, *part.interiors)]
-            yield from convex_parts(rings[0], rings[1:])
+            yield from _convex(part)
+
+
+def _convex(part: Polygon) -> Iterator[tuple[tuple[float, float], ...]]:
+    """Convex outlines of one piece; an outline that touches itself at points goes by its triangles."""
+    from shapely import constrained_delaunay_triangles
+    from shapely.geometry.polygon import orient
+
+    rings = [list(ring.coords) for ring in (part.exterior, *part.interiors)]
+    if not check_outline(rings[0], rings[1:]):
+        yield from convex_parts(rings[0], rings[1:])
+        return
+    for triangle in constrained_delaunay_triangles(part).geoms:
+        yield tuple(orient(triangle).exterior.coords)[:3]
 
 
 def _areas(shape: Polygon) -> list[Polygon]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
 from fitcheck.geometry.surface_paths.facing import apart, fan, within
@@ -20,16 +21,21 @@ CHUNK = 400_000
 class Claw:
     """One convex piece of a conductor, as triangles (M, 3, 3), that touches cell `room` or hangs less than X over it.
 
-    `hub` 0 is where ways start, 1 where they end. `roof` (R, 4), where the opening is measured square to the cell:
+    `hub` 0 is where ways start, 1 where they end. `whole` is all of the piece: what lies across a leap may be nearest
+    to a part of it that does not hang over this cell. `roof` (R, 4), where the opening is measured square to the cell:
     gentle planes of the piece's underside, as gradient and constant of their height over the cell's plane; no step onto
-    the cell and along it is shorter than any of them. `foot` and `step`: the shortest step's point on the cell, its
-    length.
+    the cell and along it is shorter than any of them. `level`: an edge that runs level over the cell, from which a leap
+    goes aslant. `lips`: only edges of the face are taken hold of. `foot` and `step`: the shortest step's point on the
+    cell, its length.
     """
 
     hub: int
     room: int
     triangles: Array
+    whole: Array
     roof: Array | None = None
+    level: bool = False
+    lips: bool = False
     foot: Array = field(default_factory=lambda: np.zeros(3))
     step: float = math.inf
 
@@ -37,8 +43,9 @@ class Claw:
 def claws_of(pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: float, slack: float = 0.0) -> list[Claw]:
     """Claws of a conductor given as triangles (M, 3, 3) of convex pieces, on all cells that it reaches.
 
-    Over a face, an opening is measured square to the face, and aslant from edges of the conductor that run level over
-    it. Where the conductor reaches beyond the face it is measured straight, which is never more.
+    Over a face, an opening is measured square to the face; aslant from edges of the conductor that run level over it,
+    and to edges of the face. Where the conductor reaches beyond the face, and wherever anything may move (`slack`),
+    it is measured straight, which is never more.
     """
     low = np.array([cell.corners.min(axis=0) for cell in cells])
     high = np.array([cell.corners.max(axis=0) for cell in cells])
@@ -49,17 +56,25 @@ def claws_of(pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: f
         gap = np.maximum(low - points.max(axis=0), points.min(axis=0) - high).max(axis=1)
         for room in np.flatnonzero(gap < reach).tolist():
             cell = cells[room]
-            if (points @ cell.normal).max() < cell.offset - SAME_MM:
+            if (points @ cell.normal).max() < cell.offset - SAME_MM - slack:
                 continue
             held = below(piece, cell.normal, cell.offset + reach)
-            if not len(held):
-                continue
-            claws = [Claw(hub, room, held)]
-            if slack == 0.0 and _is_over(cell, held.reshape(-1, 3)):
-                square = [Claw(hub, room, held, _roof(piece, cell))] if _covers(cell, held.reshape(-1, 3)) else []
-                claws = [*square, *(Claw(hub, room, edge) for edge in _level_edges(piece, cell, reach))]
-            found += [claw for claw in claws if _takes_hold(claw, cell, reach)]
+            if len(held):
+                claws = _square(piece, held, hub, room, cell, reach) if slack == 0.0 else None
+                claws = [Claw(hub, room, held, piece)] if claws is None else claws
+                found += [claw for claw in claws if _takes_hold(claw, cell, reach)]
     return found
+
+
+def _square(piece: Array, held: Array, hub: int, room: int, cell: Cell, reach: float) -> list[Claw] | None:
+    """Claws where a piece stays over the cell's face; None where it reaches beyond."""
+    if not _is_over(cell, held.reshape(-1, 3)):
+        return None
+    claws = [Claw(hub, room, edge, piece, level=True) for edge in _level_edges(piece, cell, reach)]
+    claws.append(Claw(hub, room, held, piece, lips=True))
+    if _covers(cell, held.reshape(-1, 3)):
+        claws.append(Claw(hub, room, held, piece, _roof(piece, cell)))
+    return claws
 
 
 def _takes_hold(claw: Claw, cell: Cell, reach: float) -> bool:
@@ -139,7 +154,10 @@ def below(triangles: Array, normal: Array, height: float) -> Array:
 
 
 def nearest(triangles: Array, points: Array) -> tuple[Array, Array]:
-    """Distance (K,) from points (K, 3) to triangles (M, 3, 3), and the nearest points (K, 3) on them."""
+    """Distance (K,) from points (K, 3) to a convex piece as triangles (M, 3, 3), and its nearest points (K, 3).
+
+    A point inside a closed piece is at no distance.
+    """
     best, feet = np.full(len(points), np.inf), np.zeros((len(points), 3))
     step = max(CHUNK // max(len(triangles), 1), 1)
     for low in range(0, len(points), step):
@@ -149,7 +167,22 @@ def nearest(triangles: Array, points: Array) -> tuple[Array, Array]:
         at = distance.argmin(axis=1)
         rows = np.arange(len(part))
         best[low : low + step], feet[low : low + step] = distance[rows, at], foot[rows, at]
+    inside = _inside(triangles, points)
+    best[inside], feet[inside] = 0.0, points[inside]
     return best, feet
+
+
+def _inside(triangles: Array, points: Array) -> NDArray[np.bool_]:
+    """Points within a convex piece whose triangles face outward; a piece cut open above counts as going on upward."""
+    normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    lengths = np.linalg.norm(normals, axis=1)
+    solid = lengths > SKINNY
+    normals, starts = normals[solid] / lengths[solid, None], triangles[solid, 0]
+    thick = len(starts) >= 4 and np.linalg.matrix_rank(normals, tol=1e-6) == 3
+    if not thick:
+        return np.zeros(len(points), dtype=bool)
+    heights = points @ normals.T - np.einsum("ki,ki->k", normals, starts)
+    return np.asarray((heights <= 0.0).all(axis=1))
 
 
 def _feet(points: Array, triangles: Array) -> Array:
@@ -183,11 +216,13 @@ def _dot(one: Array, other: Array) -> Array:
 
 
 def step_between(one: Claw, other: Claw) -> float:
-    """The least distance of two claws."""
-    return float(apart([one.triangles], [other.triangles])[0])
+    """The least distance of the pieces of two claws on one cell, or of all of both where a leap lies between."""
+    if one.room == other.room:
+        return float(apart([one.triangles], [other.triangles])[0])
+    return float(apart([one.whole], [other.whole])[0])
 
 
-def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Array) -> Array:
+def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Array, narrow: float) -> Array:
     """The length of an actual way from the claw over its cell to points (K, 3) of it; infinite where none is known.
 
     Square onto the cell and along it; aslant by the shortest step where the opening is measured straight.
@@ -197,6 +232,11 @@ def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Arr
     level = height + np.linalg.norm(points - down, axis=1)
     across = claw.step + np.linalg.norm(points - claw.foot, axis=1)
     straight = np.where(within(cell, down), np.where(height < SAME_MM, distance, level), np.inf)
+    if claw.lips:
+        return np.where(distance < narrow - SAME_MM / 10.0, distance, np.inf)
+    if claw.level:
+        # Where it is X wide at last, ways that land a little nearer come as close to this length as one likes.
+        straight = np.minimum(straight, np.where(distance <= narrow + SAME_MM, distance, np.inf))
     if claw.roof is None:
         return np.asarray(np.minimum(straight, across))
     return np.asarray(np.minimum(straight, _square_steps(claw, cell, points)))

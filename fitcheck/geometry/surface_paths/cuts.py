@@ -23,15 +23,35 @@ SIGN = np.array([1.0, 1e-3, 1e-6])
 
 
 def cut_at_links(cells: Sequence[Cell], narrow: float) -> list[Cell]:
-    """Facing walls cut where the opening between them is just X wide."""
+    """Facing walls cut where the opening between them is just X wide, and where a leap of X from a lip lands."""
     lines: dict[int, list[tuple[Array, float]]] = {}
     for one, other in leaps_among(cells, narrow).tolist():
-        opening = opening_between(cells[one], cells[other], narrow)
-        if opening is None:
-            continue
-        for side, room in enumerate((one, other)):
-            lines.setdefault(room, []).append((opening.up[side], float(opening.apex[side] + opening.link)))
+        for room, facing in ((one, other), (other, one)):
+            found = [*_links(cells[room], cells[facing], narrow)]
+            if len(found) <= MOST_LINES:
+                lines.setdefault(room, []).extend(found)
     return _cut(cells, lines, narrow)
+
+
+def _links(cell: Cell, facing: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
+    """Lines on a cell where the shortest links to a facing one may end."""
+    opening = opening_between(cell, facing, narrow)
+    edges = np.roll(facing.corners, -1, axis=0) - facing.corners
+    if opening is None:
+        yield from _beside_edges(
+            np.stack([facing.corners, facing.corners + edges, facing.corners], axis=1), cell, narrow
+        )
+        return
+    yield opening.up[0], float(opening.apex[0] + opening.link)
+    slant = float(opening.up[0] @ opening.up[1])
+    lengths = np.linalg.norm(edges, axis=1)
+    level = np.abs(edges @ opening.along) > lengths * (1.0 - TINY)
+    depths = facing.corners[level] @ opening.up[1] - opening.apex[1]
+    for depth in np.unique(np.round(depths, 9)).tolist():
+        rest = narrow**2 - depth**2 * (1.0 - slant**2)
+        if rest > 0.0:
+            for side in (-1.0, 1.0):
+                yield opening.up[0], float(opening.apex[0] + depth * slant + side * rest**0.5)
 
 
 def cut_under_claws(cells: Sequence[Cell], conductors: Sequence[Sequence[Array]], narrow: float) -> list[Cell]:

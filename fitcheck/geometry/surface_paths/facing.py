@@ -49,6 +49,17 @@ def leaps_among(cells: Sequence[Cell], narrow: float, slack: float = 0.0) -> Ind
     return facing_pairs(cells, _candidates(cells, narrow + slack), narrow, slack)
 
 
+def near_pairs(cells: Sequence[Cell], slack: float) -> Index:
+    """Cells of different solids that may touch, whichever way they face, because the solids may move by `slack` mm."""
+    if slack <= 0.0:
+        return np.empty((0, 2), dtype=np.intp)
+    pairs = _boxes_near(cells, slack)
+    bodies = np.array([cell.body for cell in cells])
+    pairs = pairs[bodies[pairs[:, 0]] != bodies[pairs[:, 1]]]
+    distances = apart([fan(cells[a].corners) for a, _ in pairs], [fan(cells[b].corners) for _, b in pairs])
+    return np.asarray(pairs[distances <= slack], dtype=np.intp)
+
+
 def facing_pairs(cells: Sequence[Cell], pairs: Index, narrow: float, slack: float = 0.0) -> Index:
     """Those of some pairs of cells that a leap joins."""
     kept = []
@@ -74,16 +85,21 @@ def _in_front(cells: Sequence[Cell], pair: NDArray[np.intp]) -> bool:
 
 
 def _candidates(cells: Sequence[Cell], reach: float) -> Index:
+    """Pairs of cells that may face each other within `reach`."""
+    normals = np.array([cell.normal for cell in cells])
+    pairs = _boxes_near(cells, reach)
+    against = np.einsum("ki,ki->k", normals[pairs[:, 0]], normals[pairs[:, 1]])
+    return np.asarray(pairs[against < -FACING], dtype=np.intp)
+
+
+def _boxes_near(cells: Sequence[Cell], reach: float) -> Index:
     """Pairs of cells whose bounding boxes come within `reach`."""
     low = np.array([cell.corners.min(axis=0) for cell in cells])
     high = np.array([cell.corners.max(axis=0) for cell in cells])
-    normals = np.array([cell.normal for cell in cells])
     if len(cells) <= MOST_ALL_PAIRS:
         one, other = np.triu_indices(len(cells), 1)
     else:
         one, other = _neighbours(low, high, reach)
-    facing = np.einsum("ki,ki->k", normals[one], normals[other]) < -FACING
-    one, other = one[facing], other[facing]
     gap = np.maximum(low[one] - high[other], low[other] - high[one]).max(axis=1)
     near = gap <= reach
     return np.column_stack([one[near], other[near]]).astype(np.intp)
@@ -149,20 +165,32 @@ def width_axes(one: Cell, other: Cell) -> Array:
 def may_leap(one: Cell, other: Cell, starts: Array, ends: Array, narrow: float) -> NDArray[np.bool_]:
     """Whether straight leaps from points (K, 3) of one cell to points (K, 3) of another cross a narrow opening.
 
-    The opening is narrower than `narrow` there, or just so where it tapers, and goes on between both ends.
+    The opening is narrower than `narrow` there, or just so where it tapers, and goes on between both ends; between
+    parallel walls a slant goes along the edge that it starts from.
     """
     along = width_axes(one, other)
     leap = ends - starts
     if along.any():
         slide = (leap @ along)[:, None] * along
         limit = narrow + SAME_MM
+        goes_on = within(one, starts + slide) & within(other, ends - slide)
     else:
         slide = leap - (leap @ one.normal)[:, None] * one.normal
         limit = narrow - SAME_MM / 10.0
+        goes_on = within(one, starts + slide) & within(other, ends - slide) & _along_edge(one, starts, slide)
     width = np.linalg.norm(leap - slide, axis=1)
-    goes_on = within(one, starts + slide) & within(other, ends - slide)
     front = ((leap @ one.normal) >= -SAME_MM) & ((leap @ other.normal) <= SAME_MM)
     return np.asarray((width <= limit) & front & (goes_on | (np.linalg.norm(leap, axis=1) <= limit)))
+
+
+def _along_edge(cell: Cell, points: Array, slide: Array) -> NDArray[np.bool_]:
+    """Whether points (K, 3) on a cell's rim slide along the edge that they are on."""
+    edges = np.roll(cell.corners, -1, axis=0) - cell.corners
+    edges /= np.maximum(np.linalg.norm(edges, axis=1), 1e-300)[:, None]
+    off = points[:, None] - cell.corners[None]
+    aside = np.linalg.norm(off - np.einsum("kci,ci->kc", off, edges)[..., None] * edges, axis=2)
+    across = np.linalg.norm(slide[:, None] - np.einsum("ki,ci->kc", slide, edges)[..., None] * edges, axis=2)
+    return np.asarray(((aside < SAME_MM * 10.0) & (across < SAME_MM * 10.0)).any(axis=1))
 
 
 def within(cell: Cell, points: Array) -> NDArray[np.bool_]:
@@ -172,3 +200,28 @@ def within(cell: Cell, points: Array) -> NDArray[np.bool_]:
     inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-300)[:, None]
     heights = points @ inward.T - np.einsum("ci,ci->c", corners, inward)
     return np.asarray((heights >= -SAME_MM).all(axis=1))
+
+
+def pierces(cells: Sequence[Cell], start: Array, end: Array) -> bool:
+    """Whether a straight line between two surfaces enters a solid on the way, its ends and mere touching left out."""
+    way = end - start
+    length = float(np.linalg.norm(way))
+    if length < SAME_MM:
+        return False
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    for cell in cells:
+        if (cell.corners.max(axis=0) < low).any() or (cell.corners.min(axis=0) > high).any():
+            continue
+        slope = float(way @ cell.normal)
+        if abs(slope) < FACING * length:
+            continue
+        share = (cell.offset - float(start @ cell.normal)) / slope
+        if SAME_MM < share * length < length - SAME_MM and _inside_rim(cell, start + share * way):
+            return True
+    return False
+
+
+def _inside_rim(cell: Cell, point: Array) -> bool:
+    inward = np.cross(cell.normal, np.roll(cell.corners, -1, axis=0) - cell.corners)
+    inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-300)[:, None]
+    return bool((np.einsum("ki,ki->k", inward, point - cell.corners) > SAME_MM).all())

@@ -65,6 +65,11 @@ class Net:
                 return net
             net = net.split(long, net.nodes[net.segments[long]].mean(axis=1))
 
+    def halved(self, which: Mask) -> Net:
+        """The same net with the segments of a mask (S,) cut in the middle."""
+        rows = np.flatnonzero(which)
+        return self.split(rows, self.nodes[self.segments[rows]].mean(axis=1)) if len(rows) else self
+
     def kept(self, which: Mask) -> Net:
         """The same net without the segments outside a mask (S,), and without nodes that no segment has."""
         number = np.cumsum(which) - 1

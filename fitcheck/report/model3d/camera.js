@@ -27,8 +27,32 @@ function redraw() {
 
 function draw() {
   renderer.render(scene, camera);
+  if (mark.points) drawWhereabouts();
   drawOverlay();
 }
+
+// In a corner all parts from the same side, so that a place seen from near is known again.
+const overview = new THREE.PerspectiveCamera(18, 1, 1, 1000);
+
+function drawWhereabouts() {
+  const [wide, high] = whereabouts();
+  const from = camera.position.clone().sub(orbit.target).normalize();
+  const box = shownBox();
+  box.getCenter(overview.position).addScaledVector(from, 1.06 * distanceAlong(box, from));
+  Object.assign(overview, { near: camera.near, far: camera.far, aspect: wide / high });
+  overview.quaternion.copy(camera.quaternion);
+  overview.updateProjectionMatrix();
+  overview.updateMatrixWorld();
+  renderer.setScissorTest(true);
+  renderer.setScissor(0, canvasSize.y - high, wide, high);
+  renderer.setViewport(0, canvasSize.y - high, wide, high);
+  renderer.render(scene, overview);
+  renderer.setScissorTest(false);
+  renderer.setViewport(0, 0, canvasSize.x, canvasSize.y);
+}
+
+// Its width and height: the upper left corner of the picture.
+const whereabouts = () => [canvasSize.x * 0.27, canvasSize.y * 0.27];
 
 function startCamera() {
   renderer = new THREE.WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true });
@@ -90,6 +114,13 @@ function shownBox() {
 function lookFrom(name, smoothly = true) {
   const box = shownBox();
   flyTo(box.getCenter(new THREE.Vector3()), LOOKS[name], 1.06 * distanceAlong(box, LOOKS[name]), smoothly);
+}
+
+// All that is shown, from where the eye looks now.
+function seeWhole() {
+  const box = shownBox();
+  const from = camera.position.clone().sub(orbit.target).normalize();
+  flyTo(box.getCenter(new THREE.Vector3()), from, 1.06 * distanceAlong(box, from), false);
 }
 
 function flyTo(target, from, distance, smoothly = true) {

@@ -91,7 +91,10 @@ function fillControls() {
     setSteps(Number(steps.value));
     refresh();
   });
-  find('.m3-apart input').addEventListener('input', (event) => setParted(event.target.value / 100));
+  find('.m3-apart input').addEventListener('input', (event) => {
+    setParted(event.target.value / 100);
+    seeWhole();
+  });
   section.querySelectorAll('[data-look]').forEach((button) => {
     button.addEventListener('click', () => lookFrom(button.dataset.look));
   });

@@ -68,7 +68,8 @@ class Build:
 class Told:
     """One finding as the view tells it. `number` is its place in the findings that were given.
 
-    `value` is what stands at the line drawn between its `points`; `way` the corners of a path that is not straight.
+    `value` is what stands at the line drawn between its `points`; `way` the corners of a path, and `straight`, where
+    the path bends, how far apart its ends lie.
     """
 
     number: int
@@ -79,6 +80,7 @@ class Told:
     word: str
     text: str
     value: str
+    straight: str
     points: tuple[Point, Point] | None
     way: tuple[Point, ...]
 

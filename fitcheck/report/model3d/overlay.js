@@ -2,7 +2,7 @@
 
 const over = section.querySelector('.m3-over');
 const SVG = 'http://www.w3.org/2000/svg';
-const mark = { points: null, way: [], words: '' };
+const mark = { points: null, way: [], words: '', straight: '' };
 
 function put(kind, attributes, words = '') {
   const node = document.createElementNS(SVG, kind);
@@ -13,31 +13,49 @@ function put(kind, attributes, words = '') {
 }
 
 // Where a point of the model lies on the picture; null behind the eye.
-function onPicture(point) {
-  const seen = new THREE.Vector3(...point).project(camera);
+function onPicture(point, eye = camera, [wide, high] = [canvasSize.x, canvasSize.y]) {
+  const seen = new THREE.Vector3(...point).project(eye);
   if (seen.z > 1) return null;
-  return [((seen.x + 1) / 2) * canvasSize.x, ((1 - seen.y) / 2) * canvasSize.y];
+  return [((seen.x + 1) / 2) * wide, ((1 - seen.y) / 2) * high];
 }
 
 function drawOverlay() {
   over.replaceChildren();
   over.setAttribute('viewBox', `0 0 ${canvasSize.x} ${canvasSize.y}`);
   drawDirections();
-  if (mark.points) drawMark();
-  else if (state.chosen !== null) drawName();
+  if (mark.points) {
+    drawSpot();
+    drawMark();
+  } else if (state.chosen !== null) drawName();
 }
 
+// Where all of it is seen small: its frame, and a ring about the place.
+function drawSpot() {
+  const [wide, high] = whereabouts();
+  const [start, end] = mark.points;
+  const at = onPicture(start.map((value, axis) => (value + end[axis]) / 2), overview, [wide, high]);
+  put('rect', { x: 0, y: 0, width: wide, height: high, class: 'm3-where' });
+  if (at) put('circle', { cx: at[0], cy: at[1], r: 7, class: 'm3-spot' });
+}
+
+// The line between the two points; where a path bends, the path, and the straight line dashed with a figure of its own.
 function drawMark() {
-  const path = mark.way.length > 1 ? mark.way : mark.points;
-  const seen = path.map(onPicture);
+  const bends = mark.way.length > 2;
+  const seen = (bends ? mark.way : mark.points).map((point) => onPicture(point));
   if (seen.some((point) => point === null)) return;
-  const line = seen.map((point) => point.map((value) => value.toFixed(1)).join(',')).join(' ');
-  put('polyline', { points: line, class: 'm3-line-under' });
-  put('polyline', { points: line, class: 'm3-line' });
-  [seen[0], seen[seen.length - 1]].forEach(([x, y]) => put('circle', { cx: x, cy: y, r: 3.5, class: 'm3-end' }));
-  const middle = seen[Math.floor(seen.length / 2)];
-  const beside = seen.length === 2 ? seen[0].map((value, at) => (value + seen[1][at]) / 2) : middle;
-  label(beside, mark.words);
+  const [first, last] = [seen[0], seen[seen.length - 1]];
+  const laid = (corners) => corners.map((point) => point.map((value) => value.toFixed(1)).join(',')).join(' ');
+  if (bends) put('polyline', { points: laid([first, last]), class: 'm3-straight' });
+  put('polyline', { points: laid(seen), class: 'm3-line-under' });
+  put('polyline', { points: laid(seen), class: 'm3-line' });
+  [first, last].forEach(([x, y]) => put('circle', { cx: x, cy: y, r: 3.5, class: 'm3-end' }));
+  const middle = first.map((value, at) => (value + last[at]) / 2);
+  if (!bends) {
+    label(middle, mark.words);
+    return;
+  }
+  label([middle[0], Math.min(...seen.map(([, y]) => y))], mark.words);
+  label([middle[0], Math.max(...seen.map(([, y]) => y)) + 36], mark.straight);
 }
 
 function drawName() {

@@ -16,7 +16,7 @@ from fitcheck.report.model3d.thin import most_each, thinned
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.sheet import SEE_THROUGH, fill
 from fitcheck.report.views import direction
-from fitcheck.report.wording import counted, plain, requirement, subject, value_text, with_unit
+from fitcheck.report.wording import counted, plain, requirement, straight_across, subject, value_text, with_unit
 
 SIGN = {
     Status.NOT_MET: "✕",
@@ -171,6 +171,9 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], *, solved: bo
         value = value_text(finding, band.value)
         asked = requirement(finding)
         text += f": {with_unit(finding, band.low, band.high)}" + (f", asked for {asked}" if asked else "")
+    across = straight_across(finding)
+    if value and across:
+        value += " through air" if finding.check == "clearance" else " over surfaces"
     if finding.state:
         text += f" ({finding.state})"
     if band is None and finding.reason:
@@ -184,6 +187,7 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], *, solved: bo
         word=finding.status.value,
         text=text,
         value=value,
+        straight=across,
         points=finding.points,
         way=finding.way,
     )

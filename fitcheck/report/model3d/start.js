@@ -27,26 +27,33 @@ function startPicking() {
     pressed = null;
     if (moved > 5 || event.button !== 0) return;
     const frame = canvas.getBoundingClientRect();
-    choose(partAt(event.clientX - frame.left, event.clientY - frame.top), true);
+    const [x, y] = [event.clientX - frame.left, event.clientY - frame.top];
+    const [wide, high] = whereabouts();
+    if (mark.points && x < wide && y < high) return;
+    choose(partAt(x, y), true);
   });
 }
 
-// Flies to where both points are seen at their true distance apart, the parts they belong to kept, the rest faded.
-function fly(points, names = []) {
-  const [start, end] = points.map((point) => new THREE.Vector3(...point));
-  const gap = end.clone().sub(start);
+// Flies to where both points are seen at their true distance apart, or a path in its full bend. The parts they belong to
+// are kept, with those that the path runs over; the rest is faded, and nothing is cut away.
+function fly(points, names = [], path = []) {
+  const ends = points.map((point) => new THREE.Vector3(...point));
+  const corners = path.map((point) => new THREE.Vector3(...point));
   const parts = names.map((name) => byName.get(name)).filter((part) => part !== undefined);
   canvas.parentElement.scrollIntoView({ block: 'nearest', behavior: still.matches ? 'auto' : 'smooth' });
   setParted(0);
   if (parts.some((part) => state.hidden.has(part))) parts.forEach((part) => state.hidden.delete(part));
   setSteps(DATA.steps.length);
-  state.spot = parts.length ? new Set(parts) : null;
+  cutAt(null, where.share);
+  state.spot = parts.length ? new Set([...parts, ...runOver(corners)]) : null;
   state.chosen = null;
   mark.points = points;
-  mark.way = [];
-  mark.words = '';
+  mark.way = path;
+  mark.words = mark.straight = '';
   refresh();
-  flyTo(start.clone().add(end).multiplyScalar(0.5), across(gap), closeUp(gap.length()));
+  const box = new THREE.Box3().setFromPoints([...ends, ...corners]);
+  const from = squareTo(corners) || across(ends[1].clone().sub(ends[0]));
+  flyTo(box.getCenter(new THREE.Vector3()), from, closeUp(box, from, parts));
 }
 
 function across(gap) {
@@ -57,21 +64,52 @@ function across(gap) {
   return from.length() > 0.2 ? from : UP.clone().addScaledVector(way, -UP.dot(way));
 }
 
-const closeUp = (length) => Math.max(length * 16, unit * 0.3);
+// Where a path that bends is seen broadside, a little from above; null where it is as good as straight.
+function squareTo(corners) {
+  const normal = new THREE.Vector3();
+  for (let at = 1; at + 1 < corners.length; at += 1) {
+    normal.add(corners[at].clone().sub(corners[0]).cross(corners[at + 1].clone().sub(corners[0])));
+  }
+  const reach = new THREE.Box3().setFromPoints(corners).getSize(new THREE.Vector3()).length();
+  if (!corners.length || normal.length() < 0.02 * reach * reach) return null;
+  normal.normalize().multiplyScalar(normal.dot(CORNER) < 0 ? -1 : 1);
+  return normal.addScaledVector(UP, 0.5).addScaledVector(CORNER, 0.15).normalize();
+}
+
+// The parts, other than the case, on whose surface the middle of a stretch of the path lies.
+function runOver(corners) {
+  const middles = corners.slice(1).map((corner, at) => corner.clone().add(corners[at]).multiplyScalar(0.5));
+  const solid = shownGroup().pieces.filter((piece) => !piece.isGhost && !DATA.parts[piece.part].see_through);
+  return solid.filter((piece) => middles.some((point) => touches(piece, point))).map((piece) => piece.part);
+}
+
+const TOUCHING = 0.1;
+
+function touches(piece, point) {
+  if (piece.box.distanceToPoint(point) > TOUCHING) return false;
+  const { corners, faces } = piece.body;
+  const local = point.clone().sub(piece.low);
+  const [triangle, nearest] = [new THREE.Triangle(), new THREE.Vector3()];
+  for (let face = 0; face < faces.length; face += 3) {
+    [triangle.a, triangle.b, triangle.c].forEach((end, at) => end.fromArray(corners, faces[face + at] * 3));
+    if (triangle.closestPointToPoint(local, nearest).distanceTo(local) < TOUCHING) return true;
+  }
+  return false;
+}
+
+// So near that the distance shows, and so far that the smaller of the parts is seen about it.
+function closeUp(box, from, parts) {
+  const length = box.getSize(new THREE.Vector3()).length();
+  const boxes = shownGroup().pieces.filter((piece) => parts.includes(piece.part)).map((piece) => piece.box);
+  const around = Math.min(...boxes.map((one) => distanceAlong(one, from)), Infinity);
+  const most = Math.max(length * 150, unit * 0.3);
+  return Math.max(length * 16, Math.min(boxes.length ? around * 1.3 : unit * 0.3, most));
+}
 
 function flyToPart(part) {
   const piece = shownGroup().pieces.find((one) => one.part === part);
   if (!piece) return;
   flyTo(piece.world.getCenter(new THREE.Vector3()), CORNER, 1.4 * distanceAlong(piece.world, CORNER));
-}
-
-// The path of a finding that is not straight, corner by corner.
-function way(points) {
-  mark.way = points;
-  mark.points = mark.points || [points[0], points[points.length - 1]];
-  refresh();
-  const box = new THREE.Box3().setFromPoints(points.map((point) => new THREE.Vector3(...point)));
-  flyTo(box.getCenter(new THREE.Vector3()), CORNER, Math.max(distanceAlong(box, CORNER) * 1.5, unit * 0.3));
 }
 
 function flyToFinding(number) {
@@ -84,9 +122,9 @@ function flyToFinding(number) {
   }
   const key = builds.has(one.build) ? one.build : state.build;
   if (key !== state.build || one.aged !== state.aged) setBuild(key, one.aged);
-  fly(one.points, one.parts.map((part) => DATA.parts[part].name));
+  fly(one.points, one.parts.map((part) => DATA.parts[part].name), one.way);
   mark.words = one.value ? `${one.value} as drawn` : '';
-  if (one.way.length > 1) way(one.way);
+  mark.straight = one.straight ? `straight across ${one.straight}` : '';
   say(`${one.word}: ${one.text}`);
 }
 
@@ -140,7 +178,7 @@ function start() {
   });
   window.addEventListener('beforeprint', printPicture);
   document.addEventListener('fitcheck:finding', (event) => flyToFinding(event.detail));
-  window.fitcheck3d = { fly, select, way, looking };
+  window.fitcheck3d = { fly, select, looking };
 }
 
 if (DATA.parts.length) start();

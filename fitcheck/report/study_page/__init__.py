@@ -10,6 +10,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page.contents import contents, safe
+from fitcheck.report.workshop.made import Made
 from fitcheck.result_study import StudyResult
 
 __all__ = ["study_page"]
@@ -25,11 +26,13 @@ def study_page(
     version: str,
     steps: Sequence[str] = (),
     pages: Mapping[str, str] = MappingProxyType({}),
+    made: Sequence[Made] | None = None,
 ) -> str:
     """The whole file; equal input gives equal text. Every text of the layout is escaped.
 
     `made_on` is a date in words for people, `steps` the assembly order by part name where one is stated, `pages` the
-    page of each check by its name. At most twelve places are drawn as plates, the worst first; the page says so.
+    page of each check by its name, `made` what the workshop makes, None where nobody
+    has worked it out. At most twelve places are drawn as plates, the worst first; the page says so.
     """
     files = resources.files(__package__)
     sources = {name: (files / name).read_text(encoding="utf-8") for name in _TEMPLATES}
@@ -37,7 +40,7 @@ def study_page(
         loader=DictLoader(sources), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     return environment.get_template("page.html").render(
-        **contents(study, scenes, made_on=made_on, version=version, steps=steps, pages=pages),
+        **contents(study, scenes, made_on=made_on, version=version, steps=steps, pages=pages, made=made),
         style=safe((files / "page.css").read_text(encoding="utf-8")),
         script=safe((files / "page.js").read_text(encoding="utf-8")),
         safe=safe,

@@ -17,11 +17,13 @@ from fitcheck.report.study_page import plates
 from fitcheck.report.study_page.blocks import Group, PageLook, groups
 from fitcheck.report.study_page.elevations import elevations, numbered
 from fitcheck.report.study_page.loops import loop
-from fitcheck.report.study_page.pages import rule_pages
+from fitcheck.report.study_page.pages import rule_pages, worded
 from fitcheck.report.study_page.rows import FOUND, Row, is_figure, key_of, numbered_rules, rows_of
 from fitcheck.report.study_page.strips import row_strip
 from fitcheck.report.study_page.verdicts import about, head_of
 from fitcheck.report.wording import BASIS, WORST_FIRST, plain
+from fitcheck.report.workshop import made_words
+from fitcheck.report.workshop.made import Made
 from fitcheck.result import Result, Room
 from fitcheck.result_study import StudyResult
 
@@ -58,6 +60,7 @@ def contents(
     version: str,
     steps: Sequence[str],
     pages: Mapping[str, str],
+    made: Sequence[Made] | None,
 ) -> dict[str, Any]:
     """Everything the template names."""
     whole, findings = study.as_written, study.findings
@@ -75,6 +78,7 @@ def contents(
         "plates": drawn,
         "plate_of": {plate.row.index: plate.number for plate in drawn},
         "places": places,
+        "electrical_plates": any(plate.legs for plate in drawn),
         "open_plates": max(_OPEN_PLATES, sum(plate.row.finding.status is not Status.MET for plate in drawn)),
         "rows": rows,
         "row_strip": row_strip,
@@ -94,10 +98,12 @@ def contents(
         "heights": _heights(study.heights),
         "heights_found": scenes.solved is not None,
         "screws": groups(text_screws.section(whole.screws, _LOOK)),
+        "made": None if made is None else groups(made_words.section(made, _LOOK)),
         "balance": _balance(whole),
         "rules": [(number, rule) for rule, number in rules.items()],
         "pages": rule_pages(pages, sorted({finding.check for finding in findings})),
         "plain": plain,
+        "worded": worded,
         "cautions": WORKSHOP,
         "no_approval": NOT_AN_APPROVAL,
         "made_on": made_on,

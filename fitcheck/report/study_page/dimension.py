@@ -1,4 +1,4 @@
-"""The dimension of a gap on an enlarged section: the arrow between its two points, its figure, and a path's line."""
+"""The dimension of a gap on an enlarged section: the arrow between its two points, and its figure."""
 
 from __future__ import annotations
 
@@ -26,9 +26,6 @@ def drawn(finding: Finding, judge_by: str, plane: Plane, paper: Paper) -> Markup
         raise ValueError("a finding without points has no dimension")
     start, end = (paper.at(plane.flat(np.array(point))) for point in finding.points)
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    way = Markup("")
-    if finding.way:
-        way = line([paper.at(plane.flat(np.array(point))) for point in finding.way], "way")
     text = judged_range(finding, judge_by)
     wide = 7.2 * len(text) + 16.0
     upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
@@ -39,7 +36,7 @@ def drawn(finding: Finding, judge_by: str, plane: Plane, paper: Paper) -> Markup
         '<rect class="label" x="{:.1f}" y="8" width="{:.1f}" height="{:g}"/>'
         '<text class="figure" x="{:.1f}" y="23.5" text-anchor="middle">{}</text>'
     ).format(at - wide / 2, wide, _LABEL_TALL, at, text)
-    return Markup("").join([way, leader, _arrow(start, end), label])
+    return Markup("").join([leader, _arrow(start, end), label])
 
 
 def _arrow(start: _Point, end: _Point) -> Markup:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,13 +10,14 @@ import shapely
 from markupsafe import Markup
 from shapely.geometry.base import BaseGeometry
 
-from fitcheck.report.outline import Floats, creases, silhouette
+from fitcheck.report.outline import Floats, creases
+from fitcheck.report.painting import places, seen
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.sheet import SEE_THROUGH
 from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, line, path, scale_bar
 from fitcheck.report.views import VIEWS, View, direction
 
-_WIDE, _TALLEST, _SIDE, _ABOVE, _FOOT = 720.0, 460.0, 14.0, 34.0, 40.0
+_WIDE, _TALLEST, _SIDE, _ABOVE, _FOOT = 720.0, 460.0, 14.0, 34.0, 48.0
 _RING = 10.0
 _MOST_EDGES = 6_000
 """More edges than this would blacken the picture and swell the page: the outlines alone are drawn."""
@@ -53,7 +54,7 @@ class _Shadow:
     part: DrawnPart
     shape: BaseGeometry
     edges: Floats
-    nearness: float
+    place: int
 
 
 def numbered(scenes: Scenes) -> list[Numbered]:
@@ -70,14 +71,13 @@ def elevations(scenes: Scenes) -> list[Elevation]:
 
 
 def _elevation(parts: Sequence[Numbered], scene: Scene, view: View) -> Elevation:
-    shadows = [_shadow(one, scene, view) for one in parts]
-    shadows = [shadow for shadow in shadows if not shadow.shape.is_empty]
+    shadows = [shadow for shadow in _shadows(parts, scene, view) if not shadow.shape.is_empty]
     low_x, low_y, high_x, high_y = shapely.total_bounds([shadow.shape for shadow in shadows])
     scale = min((_WIDE - 2 * _SIDE) / ((high_x - low_x) or 1.0), _TALLEST / ((high_y - low_y) or 1.0))
     tall = (high_y - low_y) * scale + _ABOVE + _FOOT
     left = low_x - (_WIDE / scale - (high_x - low_x)) / 2
     paper = Paper(x=left, y=low_y - _FOOT / scale, scale=scale, tall=tall)
-    ordered = sorted(shadows, key=lambda one: (one.part.change == "removed", _is_clear(one), one.nearness))
+    ordered = sorted(shadows, key=lambda one: (one.part.change == "removed", _is_clear(one), one.place))
     bodies = Markup("").join(_body(shadow, paper) for shadow in ordered)
     rings, hidden = _rings(shadows, paper)
     drawing = Markup(
@@ -90,17 +90,12 @@ def _is_clear(shadow: _Shadow) -> bool:
     return shadow.part.role in SEE_THROUGH
 
 
-def _shadow(one: Numbered, scene: Scene, view: View) -> _Shadow:
-    across, up, toward = (direction(scene.axes, word) for word in (view.across, view.up, view.toward))
-    flat = np.stack([across, up], axis=1)
-    part = one.part
-    return _Shadow(
-        number=one.number,
-        part=part,
-        shape=silhouette(part.vertices @ flat, part.faces),
-        edges=creases(part.vertices, part.faces) @ flat,
-        nearness=float((part.vertices @ toward).max()),
-    )
+def _shadows(parts: Sequence[Numbered], scene: Scene, view: View) -> Iterator[_Shadow]:
+    turned = np.stack([direction(scene.axes, word) for word in (view.across, view.up, view.toward)], axis=1)
+    shown = [seen(one.part.vertices @ turned, one.part.faces) for one in parts]
+    for one, laid, place in zip(parts, shown, places(shown), strict=True):
+        edges = creases(one.part.vertices, one.part.faces) @ turned[:, :2]
+        yield _Shadow(number=one.number, part=one.part, shape=laid.shape, edges=edges, place=place)
 
 
 def _body(shadow: _Shadow, paper: Paper) -> Markup:
@@ -130,7 +125,7 @@ def _rings(shadows: Iterable[_Shadow], paper: Paper) -> tuple[Markup, tuple[int,
     covered: BaseGeometry = shapely.Polygon()
     taken: list[tuple[float, float]] = []
     rings, hidden = [], []
-    for shadow in sorted(shadows, key=lambda one: (one.part.change == "removed", -one.nearness)):
+    for shadow in sorted(shadows, key=lambda one: (one.part.change == "removed", -one.place)):
         if shadow.part.change == "removed":
             hidden.append(shadow.number)
             continue

@@ -41,10 +41,10 @@ def _parts(text: str) -> Iterator[tuple[str, tuple[Markup, ...]]]:
 
 def _paragraphs(lines: Sequence[str]) -> tuple[Markup, ...]:
     joined = "\n".join(lines).split("\n\n")
-    return tuple(_worded(" ".join(paragraph.split())) for paragraph in joined if paragraph.strip())
+    return tuple(worded(" ".join(paragraph.split())) for paragraph in joined if paragraph.strip())
 
 
-def _worded(text: str) -> Markup:
+def worded(text: str) -> Markup:
     """Words between backquotes are what a layout file says."""
     pieces = text.split("`")
     return Markup("").join(

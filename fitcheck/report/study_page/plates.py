@@ -11,16 +11,24 @@ from markupsafe import Markup
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding, Status
-from fitcheck.report.outline import cut
+from fitcheck.report.outline import cut, silhouette
+from fitcheck.report.path_legs import ELECTRICAL, Over, Path, deciding, path_of, total_words
+from fitcheck.report.path_plane import PathPlane, path_plane
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.section_view import Plane, plane_of
-from fitcheck.report.study_page import dimension
-from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, path, scale_bar
+from fitcheck.report.study_page import dimension, paths
+from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, scale_bar
+from fitcheck.report.study_page.ink import path as to_path
 from fitcheck.report.study_page.rows import FOUND, Row, is_aged
 from fitcheck.report.study_page.strips import plate_strip
+from fitcheck.report.wording import straight_across
 
 MOST_PLATES = 12
+"""Of gaps and the like, and as many again of electrical paths."""
+
 _WIDE, _DETAIL_TALL, _WHOLE_TALL = 360.0, 252.0, 252.0
+_NOTHING = Markup("")
+_Box = tuple[float, float, float, float]
 _NOT_A_GAP = ("overlap", "containment")
 """Met, these say nothing of how tight a place is: parts that stand on one another touch."""
 
@@ -30,7 +38,11 @@ _FOOT = 26.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
-    """One place drawn. `key` names the numbered parts as (number, name, role, change)."""
+    """One place drawn. `key` names the numbered parts as (number, name, role, change).
+
+    `legs` are the legs of an electrical path as (letter, length, what it runs over, class of its line), `sum` what they
+    add up to, `laid` the path laid straight.
+    """
 
     number: int
     row: Row
@@ -40,12 +52,17 @@ class Plate:
     strip: Markup
     key: tuple[tuple[int, str, str, str], ...]
     notes: tuple[str, ...]
+    legs: tuple[tuple[str, str, str, str], ...] = ()
+    sum: str = ""
+    straight: str = ""
+    laid: Markup = _NOTHING
 
 
 def chosen(rows: Sequence[Row], scenes: Scenes, most: int = MOST_PLATES) -> tuple[list[Row], int]:
     """The rows that get a plate, worst first, and how many could have had one.
 
     First the tightest place of each check and pair of roles, then whatever else is in trouble, each pair of parts once.
+    Of electrical paths all that are in trouble, and the tightest of each check that is met.
     """
     able = [row for row in rows if _can_be_drawn(row, scenes)]
     pairs: dict[tuple[object, ...], Row] = {}
@@ -57,8 +74,20 @@ def chosen(rows: Sequence[Row], scenes: Scenes, most: int = MOST_PLATES) -> tupl
         kinds.setdefault((row.finding.check, *roles, row.layout == FOUND), row)
     first = list(kinds.values())
     troubled = (row for row in pairs.values() if row.finding.status is not Status.MET and row not in first)
-    picked = [*first, *troubled][:most]
-    return [row for row in able if row in picked], len(pairs)
+    ordered = [row for row in (*first, *troubled) if row.finding.check not in ELECTRICAL]
+    picked = {row.index for row in (*ordered[:most], *_electrical(able)[:most])}
+    return [row for row in able if row.index in picked], len(pairs)
+
+
+def _electrical(able: Sequence[Row]) -> list[Row]:
+    """The rows of electrical paths that decide, of the layout as written before those of the heights found."""
+    written, found = ([row for row in able if (row.layout == FOUND) is later] for later in (False, True))
+    return [
+        row
+        for rows in (written, found)
+        for row in rows
+        if any(row.finding is one for one in deciding(each.finding for each in rows))
+    ]
 
 
 def scene_of(row: Row, scenes: Scenes) -> Scene:
@@ -87,15 +116,18 @@ class _Cut:
     shape: BaseGeometry
 
 
-_Box = tuple[float, float, float, float]
-
-
 def _plate(number: int, row: Row, scene: Scene) -> Plate:
+    if row.finding.check in ELECTRICAL:
+        return _path_plate(number, row, scene)
     finding = row.finding
     plane = plane_of(scene, finding)
     cuts = [each for each in _cuts(scene, plane) if not each.shape.is_empty]
     window = _window(finding, plane)
-    detail, numbered = _detail(cuts, window, row, plane)
+    paper = _paper(window)
+    laid = _in_frame(cuts, window, paper, finding)
+    figures = dimension.drawn(finding, row.judge_by, plane, paper)
+    ends = [paper.at(plane.flat(np.array(point))) for point in finding.points or ()]
+    detail, numbered = _detail(laid, row, paper, ends, figures)
     return Plate(
         number=number,
         row=row,
@@ -103,9 +135,58 @@ def _plate(number: int, row: Row, scene: Scene) -> Plate:
         whole=_whole(cuts, window, finding),
         detail=detail,
         strip=plate_strip(finding, row.judge_by),
-        key=tuple((each.number, each.part.name, each.part.role, each.part.change) for each in numbered),
+        key=_key(numbered),
         notes=_notes(row),
     )
+
+
+def _path_plate(number: int, row: Row, scene: Scene) -> Plate:
+    finding = row.finding
+    path = path_of(finding, scene)
+    cut_at = path_plane(scene, finding, path)
+    cuts = [each for each in _cuts(scene, cut_at.plane) if not each.shape.is_empty]
+    window = _path_window(finding, path, cut_at)
+    paper = _paper(window)
+    laid = _in_frame(cuts, window, paper, finding)
+    behind = _behind(scene, path, cut_at, cuts, window, paper)
+    ends = [paper.at(cut_at.plane.flat(corner)) for corner in path.corners]
+    figures = paths.drawn(finding, row.judge_by, path, cut_at, paper)
+    detail, numbered = _detail(laid, row, paper, ends, figures, behind=behind)
+    return Plate(
+        number=number,
+        row=row,
+        plane=cut_at.plane.words,
+        whole=_whole(cuts, window, finding),
+        detail=detail,
+        strip=plate_strip(finding, row.judge_by),
+        key=_key(numbered),
+        notes=(*filter(None, (cut_at.words,)), *_notes(row)),
+        legs=tuple(paths.listed(path)),
+        sum=total_words(path, finding),
+        straight=straight_across(finding),
+        laid=paths.laid_straight(finding, path),
+    )
+
+
+def _key(numbered: Iterable[_Cut]) -> tuple[tuple[int, str, str, str], ...]:
+    return tuple((each.number, each.part.name, each.part.role, each.part.change) for each in numbered)
+
+
+def _paper(window: _Box) -> Paper:
+    return Paper(x=window[0], y=window[1], scale=_WIDE / (window[2] - window[0]), tall=_DETAIL_TALL)
+
+
+def _behind(scene: Scene, path: Path, cut_at: PathPlane, cuts: Sequence[_Cut], window: _Box, paper: Paper) -> Markup:
+    """The outline of insulation that the path runs over and the section passes by."""
+    names = {leg.part for leg in path.legs if leg.over is Over.SURFACE} - {each.part.name for each in cuts}
+    frame = _frame(window)
+    drawn = []
+    for name in sorted(names):
+        part = scene.by_name[name]
+        flat = (part.vertices - cut_at.plane.through) @ np.stack([cut_at.plane.across, cut_at.plane.up], axis=1)
+        shape = paper.lay(shapely.intersection(silhouette(flat, part.faces), frame))
+        drawn.append(Markup('<path class="behind" d="{}"/>').format(to_path(shape)))
+    return Markup("").join(drawn)
 
 
 def _cuts(scene: Scene, plane: Plane) -> Iterator[_Cut]:
@@ -120,21 +201,37 @@ def _notes(row: Row) -> tuple[str, ...]:
         notes.append("parts drawn at end of life")
     if row.layout == FOUND:
         notes.append("drawn with the heights found")
-    if row.finding.way:
-        notes.append("the dashed line is the path, laid flat onto the section")
     return tuple(notes)
 
 
 def _window(finding: Finding, plane: Plane) -> _Box:
-    """What the enlarged view shows: some ten times the gap or its requirement, and all of a path."""
+    """What the enlarged view shows: some ten times the gap or its requirement."""
     points = [plane.flat(np.array(point)) for point in finding.points or ()]
     length = float(np.hypot(points[1][0] - points[0][0], points[1][1] - points[0][1]))
-    half = 5.0 * max(length, finding.required or 0.0, 1.0)
-    every = [*points, *(plane.flat(np.array(point)) for point in finding.way)]
-    xs, ys = ([point[axis] for point in every] for axis in (0, 1))
+    return _about(points, 5.0 * max(length, finding.required or 0.0, 1.0))
+
+
+def _path_window(finding: Finding, path: Path, cut_at: PathPlane) -> _Box:
+    """All of a path, half as large as the picture, so that there is room for its figures."""
+    points = [cut_at.plane.flat(np.array(point)) for point in (*path.corners, *(finding.points or ()))]
+    xs, ys = zip(*points, strict=True)
+    return _about(points, max(1.25 * (max(xs) - min(xs)), 1.9 * (max(ys) - min(ys)), 2.5))
+
+
+def _about(points: Sequence[tuple[float, float]], half: float) -> _Box:
+    """A window so wide on either side of the middle of points."""
+    xs, ys = zip(*points, strict=True)
     x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-    half = max(half, 0.7 * (max(xs) - min(xs)), (max(ys) - min(ys)))
     return (x - half, y - half * _DETAIL_TALL / _WIDE, x + half, y + half * _DETAIL_TALL / _WIDE)
+
+
+def _frame(window: _Box) -> BaseGeometry:
+    """A little more than the window, so that what is cut off at its edge shows no outline there."""
+    return shapely.box(*window).buffer((window[2] - window[0]) * 0.1, join_style="mitre")
+
+
+def _in_frame(cuts: Iterable[_Cut], window: _Box, paper: Paper, finding: Finding) -> list[tuple[_Cut, BaseGeometry]]:
+    return _laid(cuts, paper, _frame(window), finding)
 
 
 def _laid(
@@ -156,7 +253,10 @@ def _paths(laid: Iterable[tuple[_Cut, BaseGeometry]], finding: Finding) -> Marku
         if each.part.name in finding.parts:
             tone = "b1" if each.part.name == finding.parts[0] else "b2"
         name = f"{tone} {LINE_CLASS[each.part.change]}"
-        drawn.append(Markup('<path class="{}" d="{}"/>').format(name, path(shape)))
+        drawn.append(Markup('<path class="{}" d="{}"/>').format(name, to_path(shape)))
+        if finding.check in ELECTRICAL and each.part.conducts:
+            kind = "insulating" if each.part.conducts == "insulation" else "metal"
+            drawn.append(Markup('<path class="hatch {}" d="{}"/>').format(kind, to_path(shape)))
     return Markup("").join(drawn)
 
 
@@ -183,24 +283,29 @@ def _whole(cuts: list[_Cut], window: _Box, finding: Finding) -> Markup:
     )
 
 
-def _detail(cuts: list[_Cut], window: _Box, row: Row, plane: Plane) -> tuple[Markup, list[_Cut]]:
-    finding = row.finding
-    paper = Paper(x=window[0], y=window[1], scale=_WIDE / (window[2] - window[0]), tall=_DETAIL_TALL)
-    margin = (window[2] - window[0]) * 0.1
-    frame = shapely.box(*window).buffer(margin, join_style="mitre")
-    laid = _laid(cuts, paper, frame, finding)
-    ends = [paper.at(plane.flat(np.array(point))) for point in finding.points or ()]
-    rings, numbered = _balloons(laid, finding, shapely.LineString(ends).buffer(24.0))
+def _detail(
+    laid: list[tuple[_Cut, BaseGeometry]],
+    row: Row,
+    paper: Paper,
+    ends: Sequence[tuple[float, float]],
+    figures: Markup,
+    *,
+    behind: Markup = _NOTHING,
+) -> tuple[Markup, list[_Cut]]:
+    """The enlarged view with its `figures`; numbers of parts stand clear of a line through `ends`."""
+    line = shapely.LineString(ends) if len(ends) > 1 else shapely.Point(_WIDE / 2, _DETAIL_TALL / 2)
+    rings, numbered = _balloons(laid, row.finding, line.buffer(24.0))
     said = f"Enlarged: {row.subject}, {row.found} where {row.required} is required"
     drawn = Markup(
-        '<svg class="section detail" viewBox="0 0 {:g} {:g}" role="img" aria-label="{}">{}{}{}{}</svg>'
+        '<svg class="section detail" viewBox="0 0 {:g} {:g}" role="img" aria-label="{}">{}{}{}{}{}</svg>'
     ).format(
         _WIDE,
         _DETAIL_TALL,
         said,
-        _paths(laid, finding),
+        behind,
+        _paths(laid, row.finding),
         rings,
-        dimension.drawn(finding, row.judge_by, plane, paper),
+        figures,
         scale_bar(paper, 90.0),
     )
     return drawn, numbered

@@ -18,6 +18,7 @@ from fitcheck.report.wording import (
     requirement,
     settling,
     spare,
+    straight_across,
     subject,
     value_text,
     with_unit,
@@ -109,8 +110,10 @@ class Row:
         finding = self.finding
         guesses = ", ".join(finding.rests_on_guess)
         volume = finding.volume_mm3
+        across = straight_across(finding)
         facts = [
             *_bands(finding),
+            ("straight across", f"{across}, as drawn" if across else ""),
             ("where", _points(finding)),
             ("shared volume", f"{plain(volume / 1000.0, 2)} cm³" if volume else ""),
             ("why", finding.reason),

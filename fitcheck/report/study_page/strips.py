@@ -61,8 +61,7 @@ def plate_strip(finding: Finding, judge_by: str) -> Markup:
         '<path class="band" d="M{:.1f} 30H{:.1f}M{:.1f} 25v10M{:.1f} 25v10"/><path class="limit" d="M{:.1f} 16v26"/>'
         '<circle class="value" cx="{:.1f}" cy="30" r="4"/>'
         '<text x="{:.1f}" y="12" text-anchor="{}">{}</text>'
-        '<text x="{:.1f}" y="34" text-anchor="end">{}</text><text x="{:.1f}" y="34">{}</text>'
-        '<text class="small" x="{:.1f}" y="51" text-anchor="middle">{} as drawn</text></svg>'
+        '{}<text class="small" x="{:.1f}" y="51" text-anchor="middle">{} as drawn</text></svg>'
     ).format(
         f"{_WIDE:g}",
         f"{_TALL:g}",
@@ -74,9 +73,17 @@ def plate_strip(finding: Finding, judge_by: str) -> Markup:
         limit,
         value,
         *(limit, anchor, asked),
-        *(min(low, value - 5) - 5, floored(ends[0], decimals)),
-        *(max(high, value + 5) + 5, raised(ends[1], decimals)),
+        _figures(low, high, value, floored(ends[0], decimals), raised(ends[1], decimals)),
         *(value, plain(finding.band.value, decimals)),
+    )
+
+
+def _figures(low: float, high: float, value: float, bottom: str, top: str) -> Markup:
+    """The ends of the band in figures; none where it has no width, for the value as drawn says the same."""
+    if bottom == top:
+        return Markup("")
+    return Markup('<text x="{:.1f}" y="34" text-anchor="end">{}</text><text x="{:.1f}" y="34">{}</text>').format(
+        min(low, value - 5) - 5, bottom, max(high, value + 5) + 5, top
     )
 
 

@@ -94,9 +94,10 @@ def _mood(verdict: Verdict) -> str:
 
 def _once(troubled: Iterable[Row]) -> list[Row]:
     """The worst row of each check and pair of parts, so that one place at two ages does not crowd out another."""
-    once: dict[tuple[str, frozenset[str], str], Row] = {}
+    once: dict[tuple[str, frozenset[str], str, str], Row] = {}
     for row in troubled:
-        once.setdefault((row.finding.check, frozenset(row.finding.parts), row.layout), row)
+        finding = row.finding
+        once.setdefault((finding.check, frozenset(finding.parts), finding.rule.rule_set, row.layout), row)
     return list(once.values())
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import textwrap
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -10,14 +11,19 @@ from typing import TYPE_CHECKING
 from fitcheck.makeable.contour import Contour, Round, box_of, ring_of
 from fitcheck.makeable.piece import Piece
 from fitcheck.model.shape import Point2
+from fitcheck.report.workshop.origin import Origin
+from fitcheck.report.workshop.shop_words import NOT_STATED, finish_words, flat_words, size_words
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts.layout import Modelspace
 
 CUT, CHECK, TEXT, MARK = "CUT", "SCALE_CHECK", "TEXT", "MARK"
-LAYERS = ((CUT, 7, True), (CHECK, 3, False), (TEXT, 5, False), (MARK, 4, True))
+LAYERS = ((CUT, 7, True), (CHECK, 3, False), (TEXT, 6, False), (MARK, 4, True))
 """(name, colour number, whether it is plotted)"""
+
+LETTERS = 100
+"""The longest line of text."""
 
 APART_MM = 20.0
 LARGE_MM = 100.0
@@ -25,17 +31,17 @@ SQUARES = (100.0, 20.0)
 """Side of the scale-check square, for pieces of at least LARGE_MM and for smaller ones."""
 
 
-def render(piece: Piece, *, layout_file: str, sha256: str) -> bytes:
-    """The whole file; equal pieces give equal bytes."""
+def render(piece: Piece, origin: Origin, *, drawing: str = "") -> bytes:
+    """The whole file; equal pieces give equal bytes. `drawing` is the path of the drawing that goes with it."""
     with _no_dates():
         document = _new(LAYERS if piece.labels else LAYERS[:-1])
         space = document.modelspace()
         for contour in (piece.outline, *(opening.contour for opening in piece.openings)):
             _contour(space, contour)
         _square(space, piece)
-        _words(space, piece, layout_file, sha256)
+        _words(space, piece, origin, drawing)
         for label in piece.labels:
-            entity = space.add_text(label.text, height=label.height, dxfattribs={"layer": MARK})
+            entity = space.add_text(_as_written(label.text), height=label.height, dxfattribs={"layer": MARK})
             entity.set_placement(label.at)
         text = io.StringIO()
         document.write(text)
@@ -92,19 +98,41 @@ def _square(space: Modelspace, piece: Piece) -> None:
     text.set_placement((x + side / 16.0, y + side / 16.0))
 
 
-def _words(space: Modelspace, piece: Piece, layout_file: str, sha256: str) -> None:
+def _words(space: Modelspace, piece: Piece, origin: Origin, drawing: str) -> None:
     """What the shop must know, beneath the piece."""
     height = min(max(max(piece.size) / 60.0, 2.0), 10.0)
     low = box_of(piece.outline)[0][1] - APART_MM
-    lines = [
-        (
-            f"{piece.name}    QUANTITY {piece.quantity}    MATERIAL {piece.material or 'not stated'}    "
-            f"THICKNESS {piece.thickness.nominal:g} mm"
-        ),
-        f"cut layer {CUT} only, millimetres, 1:1" + (f"; {MARK} is for engraving or a pen" if piece.labels else ""),
-        f"from {layout_file}, sha256 {sha256[:12]}",
-    ]
-    for number, line in enumerate(lines):
-        plain = "".join(letter if letter.isprintable() else " " for letter in line)
-        entity = space.add_text(plain, height=height, dxfattribs={"layer": TEXT})
+    # The first line is what a shop looks for, so it is never broken.
+    headline = (
+        f"{piece.name} | QUANTITY {piece.quantity} | MATERIAL {piece.material or NOT_STATED} | "
+        f"THICKNESS {piece.thickness.nominal:g} mm"
+    )
+    wrapped = [line for text in _sentences(piece, origin, drawing) for line in textwrap.wrap(text, LETTERS)]
+    for number, line in enumerate([headline, *wrapped]):
+        entity = space.add_text(_as_written(line), height=height, dxfattribs={"layer": TEXT})
         entity.set_placement((0.0, low - 1.8 * height * number))
+
+
+def _sentences(piece: Piece, origin: Origin, drawing: str) -> Iterator[str]:
+    yield (
+        f"Millimetres, 1:1. Cut layer {CUT} only; {CHECK} and {TEXT} are to be read, not cut"
+        + (f"; {MARK} is to be engraved or written" if piece.labels else "")
+        + "."
+    )
+    for text in (*flat_words(piece), f"Sizes {size_words(piece, origin)}", *finish_words(piece)):
+        yield f"{text}."
+    for text in filter(None, (piece.stack, *piece.says)):
+        yield f"{text[0].upper()}{text[1:]}."
+    for remark in piece.remarks:
+        yield f"SETTLE FIRST: {remark.text}."
+    with_it = f"Drawing: {drawing}. " if drawing else ""
+    yield f"{with_it}From {origin.layout_file}, SHA-256 {origin.sha256[:12]}, made on {origin.made_on}."
+
+
+def _as_written(text: str) -> str:
+    """Without what a reader of the file would take for a control code: "%%d" would show as a degree sign. Signs that
+    the line fonts of drawing programs lack are written as those fonts have them.
+    """
+    plain = "".join(letter if letter.isprintable() else " " for letter in text)
+    plain = plain.replace("%%", "% %").replace("^", "^ ")
+    return plain.replace("–", "-").replace("⌀", "%%c")

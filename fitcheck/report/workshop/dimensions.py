@@ -25,8 +25,13 @@ def number(value: float) -> str:
 
 def with_band(value: Quantity, sign: str = "") -> str:
     """The size with its own tolerance; what follows a general tolerance stands in the title block."""
+    return sign + number(value.nominal) if value.basis.startswith("ISO 2768") else with_any_band(value, sign)
+
+
+def with_any_band(value: Quantity, sign: str = "") -> str:
+    """The size with its tolerance, also where that is the general one."""
     text = sign + number(value.nominal)
-    if value.is_exact or value.basis.startswith("ISO 2768"):
+    if value.is_exact:
         return text
     if abs(value.above - value.below) < 1e-9:
         return f"{text} ±{number(value.above)}"

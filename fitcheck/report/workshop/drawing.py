@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitcheck.makeable.contour import Contour, Loop, Round, box_of, ring_of
 from fitcheck.makeable.laser import hole_name
 from fitcheck.makeable.piece import WAYS, Piece
 from fitcheck.model.shape import Point2
+from fitcheck.report.wording import listed
 from fitcheck.report.workshop.dimensions import (
     APART,
     MOST_RUNNING,
@@ -18,7 +19,9 @@ from fitcheck.report.workshop.dimensions import (
     plumb,
     with_band,
 )
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import SHEETS, Paper
+from fitcheck.report.workshop.shop_words import CARE, NOT_STATED, finish_words, flat_words
 from fitcheck.report.workshop.title_block import EDGE, NOTES, Block, Field, Notes, Title, draw_frame, field_of
 
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50), (1, 100))
@@ -31,21 +34,6 @@ LEFT, BELOW, RIGHT, ABOVE, BETWEEN = 28.0, 30.0, 9.0, 9.0, 20.0
 
 PaperFrame = tuple[Point2, float]
 """Where the datum corner stands on paper, and how many mm of paper one mm of the piece takes."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Origin:
-    """What every drawing of one study shares."""
-
-    title: str
-    layout_file: str
-    sha256: str
-    made_on: str
-    general: str
-
-    @property
-    def tolerance(self) -> str:
-        return self.general or "agree a general tolerance with the shop"
 
 
 def fit(width: float, height: float, depth: float) -> tuple[str, tuple[int, int]]:
@@ -102,19 +90,15 @@ def notes_page(paper: Paper, title: Title, blocks: Sequence[Block], views: Calla
 
 def _title(piece: Piece, origin: Origin, sheet: str, scale: str) -> Title:
     return Title(
-        title=origin.title,
+        origin=origin,
         part=piece.name,
-        material=piece.material or "NOT STATED: settle before cutting",
+        material=piece.material or NOT_STATED,
         thickness=with_band(piece.thickness),
         measure=piece.measure,
         quantity=str(piece.quantity),
         scale=scale,
         sheet=sheet,
         pages="",
-        tolerance=origin.tolerance,
-        layout_file=origin.layout_file,
-        sha256=origin.sha256,
-        made_on=origin.made_on,
     )
 
 
@@ -288,15 +272,17 @@ def is_rectangle(loop: Loop) -> bool:
 
 
 def _to_make(piece: Piece) -> list[str]:
-    says = [f"For {_listed(piece.of_parts)}."] if piece.of_parts else []
+    says = [f"For {listed(piece.of_parts)}."] if piece.of_parts not in ((), (piece.name,)) else []
     if piece.stack:
         says.append(f"{piece.stack[0].upper()}{piece.stack[1:]}.")
+    if piece.is_flat:
+        says += [f"{text}." for text in flat_words(piece)]
     if piece.lies:
         x, y = (WAYS.get(word, word) for word in piece.lies)
         says.append(f"Built in, x of this drawing runs {x} in the vehicle, y {y}.")
     if not piece.is_flat:
         says.append("Longer than it is wide: saw, turn or fold it; no cut file is made.")
-    says.append("Deburr all edges, break sharp corners by 0.3 to 0.5.")
+    says += [f"{text}." for text in finish_words(piece)]
     says.append(CARE[piece.is_metal])
     says += [f"{text[0].upper()}{text[1:]}." for text in piece.says]
     general = [value for value in (piece.width, piece.height, piece.thickness) if value.basis.startswith("ISO 2768")]
@@ -304,14 +290,3 @@ def _to_make(piece: Piece) -> list[str]:
         sizes = dict.fromkeys(f"{number(value.nominal)} ±{number(value.above)}" for value in general)
         says.append(f"By {general[0].basis}: {', '.join(sizes)}.")
     return says
-
-
-CARE = {
-    True: "It conducts: keep it, its burrs and its swarf away from live parts; insulate where the layout asks for it.",
-    False: "It must not conduct: no metal swarf, no pencil or metal marking left on it; clean it after cutting.",
-    None: "The material is not known to the tables: settle it, and whether it may conduct, before cutting.",
-}
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from fitcheck.makeable.piece import Joined, Piece
 from fitcheck.makeable.solid import triangles
 from fitcheck.makeable.worklist import Worklist
-from fitcheck.report.workshop import cut_file, joined_drawing, listing, solid_files, step_files, tiles
-from fitcheck.report.workshop.drawing import Origin, draw
-from fitcheck.report.workshop.names import Names, safe, stem_of
+from fitcheck.report.workshop import cut_file, joined_drawing, listing, made, solid_files, step_files, tiles
+from fitcheck.report.workshop.drawing import draw
+from fitcheck.report.workshop.names import stems_of
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import Paper
 from fitcheck.report.workshop.tiles import PAPERS
 from fitcheck.result_study import StudyResult
@@ -29,28 +30,28 @@ def files_of(work: Worklist, result: StudyResult, made_on: str) -> Iterator[tupl
         made_on=made_on,
         general=work.general,
     )
-    names = Names()
-    stems = {index: names.give(stem_of(piece)) for index, piece in enumerate(work.pieces)}
+    stems = stems_of(work)
     without = () if step_files.is_available() else (step_files.MISSING,)
+    yield "what_to_make.json", made.as_json(work, origin).encode()
     yield LIST, listing.render(work, stems, origin, without).encode()
-    for index, piece in enumerate(work.pieces):
-        yield from _piece_files(piece, stems[index], origin)
-    for part in work.joined:
-        yield from _joined_files(part, names.give(safe(part.part)), origin)
-    for template in work.templates:
-        stem = names.give(safe(template.name))
+    for piece, stem in zip(work.pieces, stems.pieces, strict=True):
+        yield from _piece_files(piece, stem, origin)
+    for part, stem in zip(work.joined, stems.joined, strict=True):
+        yield from _joined_files(part, stem, origin)
+    for template, stem in zip(work.templates, stems.templates, strict=True):
         for paper in PAPERS:
             yield f"templates/{stem}__{paper}.pdf", tiles.render(template, paper, origin)
 
 
 def _piece_files(piece: Piece, stem: str, origin: Origin) -> Iterator[tuple[str, bytes]]:
     folder = CUT_FOLDER[piece.kind]
+    drawing = "" if piece.kind == "dummy" else f"{'drawings' if piece.kind == 'part' else folder}/{stem}.pdf"
     if piece.is_flat:
-        yield f"{folder}/{stem}.dxf", cut_file.render(piece, layout_file=origin.layout_file, sha256=origin.sha256)
-    if piece.kind != "dummy":
+        yield f"{folder}/{stem}.dxf", cut_file.render(piece, origin, drawing=drawing)
+    if drawing:
         paper = Paper(f"{piece.name}: drawing")
         draw(paper, piece, origin)
-        yield f"{'drawings' if piece.kind == 'part' else folder}/{stem}.pdf", paper.finished()
+        yield drawing, paper.finished()
     if piece.kind == "part":
         vertices, faces = triangles(piece)
         yield f"solids/{stem}.stl", solid_files.stl(vertices, faces)
@@ -66,3 +67,5 @@ def _joined_files(part: Joined, stem: str, origin: Origin) -> Iterator[tuple[str
     if not part.has_file:
         yield f"solids/{stem}.stl", solid_files.stl(part.vertices, part.faces)
         yield f"solids/{stem}.3mf", solid_files.threemf(part.vertices, part.faces, part.part)
+        if step_files.is_available() and step_files.is_small_enough(part.faces):
+            yield f"solids/{stem}.step", step_files.render_body(part.vertices, part.faces, stem, origin.made_on)

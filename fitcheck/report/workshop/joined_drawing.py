@@ -2,34 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fitcheck.makeable.piece import Joined
 from fitcheck.makeable.views import View
 from fitcheck.model.shape import Point2
-from fitcheck.report.workshop.dimensions import level, number, plumb
-from fitcheck.report.workshop.drawing import CARE, SCALES, SMALL_ENOUGH, Origin, notes_page
+from fitcheck.report.wording import listed
+from fitcheck.report.workshop.dimensions import APART, MOST_RUNNING, Ruler, level, number, plumb
+from fitcheck.report.workshop.drawing import SCALES, SMALL_ENOUGH, notes_page
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import Paper
+from fitcheck.report.workshop.shop_words import CARE, DEBURR, NOT_STATED
 from fitcheck.report.workshop.title_block import Block, Field, Title, field_of
 
-LEFT, BELOW, BETWEEN, RIGHT, ABOVE = 20.0, 20.0, 20.0, 12.0, 12.0
+LEFT, BELOW, BETWEEN, RIGHT, ABOVE = 30.0, 30.0, 20.0, 12.0, 12.0
 
 
 def draw(paper: Paper, part: Joined, origin: Origin) -> None:
     """One page, and more where the notes need them."""
     sheet, scale = _fit(part)
     title = Title(
-        title=origin.title,
+        origin=origin,
         part=part.part,
-        material=part.material or "NOT STATED: settle before cutting",
+        material=part.material or NOT_STATED,
         thickness="see the notes",
         measure="thickness",
-        quantity="1",
+        quantity=str(part.quantity),
         scale=f"{scale[0]}:{scale[1]}",
         sheet=sheet,
         pages="",
-        tolerance=origin.tolerance,
-        layout_file=origin.layout_file,
-        sha256=origin.sha256,
-        made_on=origin.made_on,
     )
     notes_page(paper, title, _blocks(part), lambda: _views(paper, part, field_of(sheet), scale[0] / scale[1]))
 
@@ -64,14 +65,34 @@ def _views(paper: Paper, part: Joined, free: Field, scale: float) -> None:
     beside = x + side.size[0] * scale + BETWEEN
     for view, at in ((above, (x, lift)), (side, (x, y)), (end, (beside, y))):
         _view(paper, view, at, scale)
-    _across(paper, side.size[0], (x, y), scale)
-    _across(paper, end.size[0], (beside, y), scale)
-    plumb(paper).overall(lift, lift + above.size[1] * scale, x - 9.0, x, number(above.size[1]))
-    plumb(paper).overall(y, y + side.size[1] * scale, x - 9.0, x, number(side.size[1]))
+    # Views beside one another share an axis, so that one row of sizes serves both.
+    _sizes(level(paper), (side, above), 0, (x, y), scale)
+    _sizes(level(paper), (end,), 0, (beside, y), scale)
+    _sizes(plumb(paper), (above,), 1, (lift, x), scale)
+    _sizes(plumb(paper), (side, end), 1, (y, x), scale)
 
 
-def _across(paper: Paper, size: float, at: Point2, scale: float) -> None:
-    level(paper).overall(at[0], at[0] + size * scale, at[1] - 9.0, at[1], number(size))
+def _sizes(ruler: Ruler, views: Sequence[View], axis: int, at: Point2, scale: float) -> None:
+    """Where edges stand across the ruler, counted from the low side, and the overall size; `at` is (start, edge)."""
+    start, edge = at
+    size = views[0].size[axis]
+    values = steps(views, axis)
+    has_room = 0 < len(values) <= MOST_RUNNING and len(values) * APART <= size * scale + 6.0 * APART
+    if has_room:
+        ruler.running(start, scale, values, edge - 6.0, edge)
+    ruler.overall(start, start + size * scale, edge - (22.0 if has_room else 9.0), edge, number(size))
+
+
+def steps(views: Sequence[View], axis: int) -> list[float]:
+    """Where straight edges stand across an axis of the views, ascending; neither the low side nor the far one."""
+    found = {
+        round(one[axis], 2)
+        for view in views
+        if view.shows == "edges"
+        for one, other in view.segments
+        if abs(one[axis] - other[axis]) < 1e-6
+    }
+    return sorted(found - {0.0, round(views[0].size[axis], 2)})
 
 
 def _view(paper: Paper, view: View, at: Point2, scale: float) -> None:
@@ -82,8 +103,10 @@ def _view(paper: Paper, view: View, at: Point2, scale: float) -> None:
 
 def _blocks(part: Joined) -> list[Block]:
     blocks: list[Block] = [("head", "To make"), ("text", f"Not one flat piece: {part.why}.")]
+    if part.quantity > 1:
+        blocks.append(("text", f"For {listed(part.of_parts)}; views of {part.part}."))
     blocks += [("text", f"{text[0].upper()}{text[1:]}.") for text in part.says]
     shown = {view.shows for view in part.views}
     what = "edges that show" if shown == {"edges"} else " or ".join(sorted(shown - {"edges"})) + " only"
-    blocks.append(("text", f"Drawn as built in: {what}; sizes overall, as the layout has them."))
-    return [*blocks, ("text", "Deburr all edges, break sharp corners by 0.3 to 0.5."), ("text", CARE[part.is_metal])]
+    blocks.append(("text", f"Drawn as built in: {what}; sizes from one side, as the layout has them."))
+    return [*blocks, ("text", f"{DEBURR}."), ("text", CARE[part.is_metal])]

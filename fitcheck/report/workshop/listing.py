@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from fitcheck.makeable.dummy import CLEARANCE_MM
 from fitcheck.makeable.piece import Joined, Piece
 from fitcheck.makeable.worklist import Worklist
 from fitcheck.report.workshop.dimensions import number, with_band
-from fitcheck.report.workshop.drawing import CARE, Origin
+from fitcheck.report.workshop.names import Stems
+from fitcheck.report.workshop.origin import Origin
+from fitcheck.report.workshop.shop_words import CARE, NOT_STATED
 
 WIDTH = 110
 
 CUT_WORDS = (
-    "Cut files are DXF R2010 in millimetres, 1:1, with no allowance for the width of the cut. Cut layer CUT only; the "
-    "square on layer SCALE_CHECK has the side that is written in it, and layer TEXT repeats quantity, material and "
-    "thickness."
+    "Cut files are DXF R2010 in millimetres, 1:1, one file for each kind of piece, which is drawn once; its name says "
+    "how often to cut it, of what, and how thick. Contours have no allowance for the width of the cut. Cut layer CUT "
+    "only: the square on layer SCALE_CHECK has the side that is written in it, layer TEXT answers what a shop asks, "
+    "and what stands on layer MARK is to be engraved or written with a pen. What has a cut file is flat, without "
+    "bends, threads or countersinks."
 )
 
 DUMMY_WORDS = (
     "Dummy module, for a dry fit before modules are moved: cut all panels of one kit from the sheet that is named, "
     "slide the crosswise panels down over the lengthwise ones, press the plates `bottom` and `top` onto the tabs. "
     "Slots suit a sheet as thick as stated, with {clearance:g} mm to spare: measure the sheet first. "
+    "A laser leaves their corners sharp; after a router, file them out. "
     "Measure the outside before use; it shows the size of the module, not its weight, and carries none."
 )
 
@@ -31,8 +36,8 @@ GAUGE_WORDS = (
 )
 
 
-def render(work: Worklist, stems: Mapping[int, str], origin: Origin, without: Sequence[str]) -> str:
-    """`stems` gives the file name of each piece by its number; `without` says which kinds of file are missing."""
+def render(work: Worklist, stems: Stems, origin: Origin, without: Sequence[str]) -> str:
+    """`without` says which kinds of file are missing."""
     lines = [
         f"{origin.title}",
         f"from {origin.layout_file}, SHA-256 {origin.sha256}, made on {origin.made_on}",
@@ -41,20 +46,20 @@ def render(work: Worklist, stems: Mapping[int, str], origin: Origin, without: Se
         "",
         *_wrapped(CUT_WORDS),
     ]
-    numbered = list(enumerate(work.pieces))
+    named = list(zip(work.pieces, stems.pieces, strict=True))
     for kind, heading, words in (
         ("part", "Parts", ""),
         ("gauge", "Gauges", GAUGE_WORDS),
         ("dummy", "Dummy module", DUMMY_WORDS.format(clearance=CLEARANCE_MM)),
     ):
-        chosen = [(index, piece) for index, piece in numbered if piece.kind == kind]
+        chosen = [(piece, stem) for piece, stem in named if piece.kind == kind]
         if chosen or (kind == "part" and work.joined):
             lines += ["", heading, "-" * len(heading), *(_wrapped(words) if words else ())]
-        for index, piece in chosen:
-            lines += _piece_lines(piece, stems[index])
+        for piece, stem in chosen:
+            lines += _piece_lines(piece, stem)
         if kind == "part":
-            for part in work.joined:
-                lines += _joined_lines(part)
+            for part, stem in zip(work.joined, stems.joined, strict=True):
+                lines += _joined_lines(part, stem)
     if work.skipped or without:
         lines += ["", "Not made", "--------"]
         for text in (*work.skipped, *without):
@@ -64,11 +69,12 @@ def render(work: Worklist, stems: Mapping[int, str], origin: Origin, without: Se
 
 def _piece_lines(piece: Piece, stem: str) -> Iterator[str]:
     yield ""
-    yield f"{piece.quantity} × {piece.name}: {piece.material or 'MATERIAL NOT STATED'}, {_size(piece)}"
+    yield f"{piece.quantity} × {piece.name}: {_material(piece)}, {_size(piece)}"
     yield f"    files {stem}"
     if piece.kind == "dummy":
         return
-    says = [f"for {', '.join(piece.of_parts)}", piece.stack, *piece.says]
+    parts = f"for {', '.join(piece.of_parts)}" if piece.of_parts != (piece.name,) else ""
+    says = [parts, piece.stack, *piece.says]
     for text in filter(None, says):
         yield from _wrapped(text, "    ")
     if piece.kind == "gauge":
@@ -78,15 +84,21 @@ def _piece_lines(piece: Piece, stem: str) -> Iterator[str]:
         yield from _wrapped(f"settle: {remark.text}. Source: {remark.source}", "    ")
 
 
+def _material(made: Piece | Joined) -> str:
+    return made.material or f"MATERIAL {NOT_STATED}"
+
+
 def _size(piece: Piece) -> str:
     sizes = f"{number(piece.size[0])} × {number(piece.size[1])}, {piece.measure} {with_band(piece.thickness)} mm"
     return sizes if piece.is_flat else f"{sizes}; sawn or turned, no cut file"
 
 
-def _joined_lines(part: Joined) -> Iterator[str]:
+def _joined_lines(part: Joined, stem: str) -> Iterator[str]:
     yield ""
-    yield f"1 × {part.part}: {part.material or 'MATERIAL NOT STATED'}; no cut file"
-    for text in (part.why, *part.says, CARE[part.is_metal]):
+    yield f"{part.quantity} × {part.part}: {_material(part)}; no cut file"
+    yield f"    files {stem}"
+    parts = f"for {', '.join(part.of_parts)}" if part.quantity > 1 else ""
+    for text in filter(None, (parts, part.why, *part.says, CARE[part.is_metal])):
         yield from _wrapped(text, "    ")
 
 

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from dataclasses import dataclass
 
 from fitcheck.makeable.piece import Piece
+from fitcheck.makeable.worklist import Worklist
 
 MOST = 60
+MOST_BYTES = 90
+"""A name of letters of three or four bytes each: a file's whole name may take 255, and it holds the material too."""
+
 _RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10))}
 
 
@@ -18,8 +23,10 @@ def safe(text: str) -> str:
     'pad-1-left'
     """
     plain = unicodedata.normalize("NFKC", text)
-    plain = re.sub(r"[^\w.-]+", "-", plain).strip("-._")[:MOST].strip("-._")
-    return f"part-{plain}" if plain.casefold() in _RESERVED else plain or "part"
+    plain = re.sub(r"[^\w.-]+", "-", plain).strip("-._")[:MOST]
+    plain = plain.encode()[:MOST_BYTES].decode(errors="ignore").strip("-._")
+    # Some systems take what stands before the first dot for the name.
+    return f"part-{plain}" if plain.split(".")[0].casefold() in _RESERVED else plain or "part"
 
 
 def stem_of(piece: Piece) -> str:
@@ -45,3 +52,22 @@ class Names:
             name = f"{wanted}_{number}"
         self._taken.add(name.casefold())
         return name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stems:
+    """File names without folder and ending, in the order of the worklist's own tuples."""
+
+    pieces: tuple[str, ...]
+    joined: tuple[str, ...]
+    templates: tuple[str, ...]
+
+
+def stems_of(work: Worklist) -> Stems:
+    """The same for the files, the lists and the tables that name them."""
+    names = Names()
+    return Stems(
+        pieces=tuple(names.give(stem_of(piece)) for piece in work.pieces),
+        joined=tuple(names.give(safe(part.part)) for part in work.joined),
+        templates=tuple(names.give(safe(template.name)) for template in work.templates),
+    )

@@ -6,11 +6,18 @@ import importlib.util
 import re
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import UsageError
 from fitcheck.makeable.contour import Contour, Round, ring_of
 from fitcheck.makeable.piece import Piece
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+MOST_FACES = 5_000
+"""A body of more triangles would take minutes to sew."""
 
 MISSING = "no STEP files: they need the extra, pip install 'fitcheck[step]'"
 
@@ -24,6 +31,19 @@ def render(piece: Piece, name: str, made_on: str) -> bytes:
 
     Raises UsageError where the library cannot write.
     """
+    return _written(_solid(piece), name, made_on)
+
+
+def is_small_enough(faces: NDArray[np.int64]) -> bool:
+    return len(faces) <= MOST_FACES
+
+
+def render_body(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str, made_on: str) -> bytes:
+    """A closed body of triangles in mm as solids with flat faces; what is round stays faceted. Else as `render`."""
+    return _written(_sewn(vertices, faces), name, made_on)
+
+
+def _written(solid: Any, name: str, made_on: str) -> bytes:
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Interface import Interface_Static
     from OCP.STEPControl import STEPControl_StepModelType, STEPControl_Writer
@@ -33,11 +53,11 @@ def render(piece: Piece, name: str, made_on: str) -> bytes:
     writer = STEPControl_Writer()
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetCVal_s("write.step.product.name", "piece")
-    writer.Transfer(_solid(piece), STEPControl_StepModelType.STEPControl_AsIs)
+    writer.Transfer(solid, STEPControl_StepModelType.STEPControl_AsIs)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "piece.step"
         if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            raise UsageError(f"no STEP file could be written for {piece.name}\n    mend: use the STL or 3MF file")
+            raise UsageError(f"no STEP file could be written for {name}\n    mend: use the STL or 3MF file")
         text = path.read_bytes().decode("ascii")
     return _plain_header(text, name, made_on).encode("ascii")
 
@@ -67,6 +87,36 @@ def _solid(piece: Piece) -> Any:
     for opening in piece.openings:
         face.Add(_wire(opening.contour, is_opening=True))
     return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0.0, 0.0, piece.thickness.nominal)).Shape()
+
+
+def _sewn(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> Any:
+    """The triangles sewn into closed shells, and those that lie in one plane made one face."""
+    from OCP.BRep import BRep_Builder
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_Sewing
+    from OCP.gp import gp_Pnt
+    from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS_Compound, TopoDS_Solid
+
+    points = [gp_Pnt(*corner) for corner in vertices.tolist()]
+    sewing = BRepBuilderAPI_Sewing(1e-6)
+    for a, b, c in faces.tolist():
+        wire = BRepBuilderAPI_MakePolygon(points[a], points[b], points[c], True).Wire()
+        sewing.Add(BRepBuilderAPI_MakeFace(wire, True).Face())
+    sewing.Perform()
+    whole, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(whole)
+    shells = TopExp_Explorer(sewing.SewedShape(), TopAbs_ShapeEnum.TopAbs_SHELL)
+    while shells.More():
+        flat = ShapeUpgrade_UnifySameDomain(shells.Current(), True, True, True)
+        flat.Build()
+        solid = TopoDS_Solid()
+        builder.MakeSolid(solid)
+        builder.Add(solid, flat.Shape())
+        builder.Add(whole, solid)
+        shells.Next()
+    return whole
 
 
 def _wire(contour: Contour, *, is_opening: bool = False) -> Any:

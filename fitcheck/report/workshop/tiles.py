@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fitcheck.makeable.contour import ring_of
 from fitcheck.makeable.templates import Template
 from fitcheck.model.shape import Point2
-from fitcheck.report.workshop.drawing import Origin
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import INK, QUIET, Paper
 
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import QUIET, SHEETS, Paper
 
 EDGE = 8.0
@@ -19,7 +20,7 @@ class Title:
     """What the block says. `pages` is "1 of 2"; `scale` as written, such as "1:5". `measure` is what
     `thickness` is: that, or the length of a bar."""
 
-    title: str
+    origin: Origin
     part: str
     material: str
     thickness: str
@@ -28,10 +29,6 @@ class Title:
     scale: str
     sheet: str
     pages: str
-    tolerance: str
-    layout_file: str
-    sha256: str
-    made_on: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,20 +49,21 @@ def field_of(sheet: str) -> Field:
 def draw_frame(paper: Paper, title: Title) -> None:
     """Begin a page with its border, its block, and the line of the notes' column."""
     width, height = SHEETS[title.sheet]
+    origin = title.origin
     paper.page(width, height)
     paper.box(EDGE, EDGE, width - 2.0 * EDGE, height - 2.0 * EDGE, "frame")
     free = field_of(title.sheet)
     paper.line([(free.x + free.width, free.y), (free.x + free.width, free.y + free.height)], "thin")
     rows: list[list[tuple[str, str, float]]] = [
-        [("part", title.part, 5.0), ("quantity", title.quantity, 1.3), ("made on", title.made_on, 2.0)],
+        [("part", title.part, 5.0), ("quantity", title.quantity, 1.3), ("made on", origin.made_on, 2.0)],
         [
             ("material", title.material, 3.5),
             (f"{title.measure}, mm", title.thickness, 3.0),
             ("scale", title.scale, 1.0),
             ("sheet", f"{title.sheet}, {title.pages}", 1.6),
         ],
-        [("for", title.title, 5.0), ("sizes in mm; where none is given", title.tolerance, 4.0)],
-        [("layout file and its SHA-256", f"{title.layout_file}   {title.sha256[:24]}", 5.0), ("", CHECK_FIRST, 4.0)],
+        [("for", origin.title, 5.0), ("sizes in mm; tolerance where none is given", origin.tolerance, 4.0)],
+        [("layout file and its SHA-256", f"{origin.layout_file}   {origin.sha256[:24]}", 5.0), ("", CHECK_FIRST, 4.0)],
     ]
     for number, row in enumerate(rows):
         _row(paper, EDGE + BLOCK - ROW * (number + 1), width - 2.0 * EDGE, row, is_top=number == 0)

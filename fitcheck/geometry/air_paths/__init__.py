@@ -1,0 +1,1 @@
+"""Shortest ways through air around solid insulation, each with a proven lower bound."""

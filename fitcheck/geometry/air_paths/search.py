@@ -1,0 +1,265 @@
+"""The shortest way through air between two conductors: an actual way, and a proven lower bound, drawn together.
+
+A shortest way is a taut string: it bends only round edges of insulation that stick out. Each round drops the steps that
+are proven to be blocked, finds an actual way (an upper bound) and a potential from either end (a lower bound), drops
+what lies on no way short enough, and halves the rest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.geometry.air_paths.edges import Edges, edges_of
+from fitcheck.geometry.air_paths.field import FIXED, ROUNDING, Field, Play, field_of
+from fitcheck.geometry.air_paths.metal import sizes
+from fitcheck.geometry.air_paths.rise import Rise, Steps, are_joined
+from fitcheck.geometry.air_paths.string import pulled, strings_of
+from fitcheck.geometry.air_paths.walls import Array, Index, Mask, Solid, Walls, walls_of
+from fitcheck.geometry.triangles import closest_points
+
+ROUNDS = 24
+VAIN = 3
+"""So many rounds are given to finding any way at all, where that is all that is asked for."""
+FARTHER = 1.4
+MOST_HORIZONS = 12
+MOST_STEPS = 400_000
+WORTHWHILE = 0.7
+"""Where less than this share of the steps is left, they are looked at again before anything is halved."""
+FAR = 1e6
+"""Longer than any way that is looked for, in mm."""
+
+
+class TooFine(Exception):
+    """More edges of insulation within reach than can be searched."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """`low` is proven, `high` the length of the way along `line` (N, 3); infinite where none was found. Both are
+    infinite where no way through air joins the two.
+    """
+
+    low: float
+    high: float
+    line: Array
+    steps: int
+    rounds: int
+
+
+def shortest(
+    solids: Sequence[Solid],
+    metal: tuple[Array, Array],
+    *,
+    play: Play = FIXED,
+    enough: float | None = None,
+    accuracy: float = 0.005,
+    limit: float = math.inf,
+    at_once: bool = False,
+) -> Found:
+    """The way between two conductors, given as triangles (M, 3, 3), around closed meshes (vertices, faces).
+
+    Refines until `high` and `low` are within `accuracy` of each other, or lie on one side of `enough`. limit: ways
+    longer than this are not looked for; without a shorter one `low` is the limit. at_once: any way is good enough, or
+    to know that there is none. Raises TooFine.
+    """
+    drawn = walls_of(solids)
+    proof = drawn if play.slack == 0.0 and play.margin == 0.0 else walls_of(solids, closed=False)
+    search = _Search(drawn, proof, edges_of(solids), metal, play)
+    steps = rounds = 0
+    for horizon in [FAR] if at_once else _horizons(metal, min(limit, FAR)):
+        most = VAIN if at_once else ROUNDS if horizon >= min(limit, FAR) else 1
+        try:
+            found = search.within(horizon, enough, 1.0 if at_once else accuracy, most)
+        except TooFine:
+            if not rounds:
+                raise
+            break
+        steps, rounds = steps + found.steps, rounds + found.rounds
+        if found.high < horizon or (enough is not None and found.low >= enough):
+            break
+    low = math.inf if found.low >= FAR else found.low
+    return replace(found, low=low, steps=steps, rounds=rounds)
+
+
+def _horizons(metal: tuple[Array, Array], limit: float) -> Iterator[float]:
+    """Lengths up to which ways are looked for, one after another: little lies on short ways."""
+    points = [triangles.reshape(-1, 3) for triangles in metal]
+    boxes = [(each.min(axis=0), each.max(axis=0)) for each in points]
+    gap = np.maximum(np.maximum(boxes[0][0] - boxes[1][1], boxes[1][0] - boxes[0][1]), 0.0)
+    size = float(max(np.linalg.norm(high - low) for low, high in boxes))
+    horizon = max(float(np.linalg.norm(gap)), size / 4.0) * FARTHER
+    for _ in range(MOST_HORIZONS):
+        if horizon >= limit:
+            break
+        yield horizon
+        horizon *= FARTHER
+    yield limit
+
+
+class _Search:
+    def __init__(self, drawn: Walls, proof: Walls, edges: Edges, metal: tuple[Array, Array], play: Play) -> None:
+        self._drawn, self._proof, self._edges, self._metal, self._play = drawn, proof, edges, metal, play
+        self._upper, self._line, self._low = math.inf, np.empty((0, 3)), 0.0
+        self._limit = math.inf
+        self._crossings: dict[int, Array] = {}
+
+    def within(self, horizon: float, enough: float | None, accuracy: float, vain: int) -> Found:
+        """Ways no longer than a horizon, given up after `vain` rounds without one. `low` is at most the horizon."""
+        self._limit = horizon
+        field, size, steps = field_of(self._proof, self._edges, self._metal, self._play), self._first_size(), 0
+        for number in range(1, ROUNDS + 1):
+            field = field.finer(size, self._crossings).short(self._highest).taut()
+            if field.steps > MOST_STEPS:
+                if number == 1:
+                    raise TooFine
+                break
+            field = field.open().measured()
+            steps += field.steps
+            self._pull(field)
+            rises = _Rises(field, self._highest)
+            if not rises.joined:
+                self._low = self._highest
+                break
+            self._low = max(self._low, min(rises.low, self._highest))
+            if self._is_settled(enough, accuracy) or (number >= vain and self._upper > horizon):
+                break
+            before, field = field, rises.worth(self._highest)
+            if field.steps > WORTHWHILE * before.steps:
+                size /= 2.0
+        return Found(min(self._low, self._upper), self._upper, self._line, steps, number)
+
+    @property
+    def _highest(self) -> float:
+        return min(self._upper, self._limit)
+
+    def _first_size(self) -> float:
+        size = max(float(sizes(triangles).max()) for triangles in self._metal)
+        return max(size, 2.0 * float(self._edges.halves().max(initial=1.0)))
+
+    def _is_settled(self, enough: float | None, accuracy: float) -> bool:
+        if self._low >= self._limit or (self._upper < math.inf and self._upper - self._low <= accuracy * self._upper):
+            return True
+        return enough is not None and (self._low >= enough or self._upper < enough)
+
+    def _pull(self, field: Field) -> None:
+        """Find an actual way, and pull it taut."""
+        strings = strings_of(replace(field, walls=self._drawn))
+        length, line, nodes = strings.way(min(self._upper, FAR))
+        if length < self._upper:
+            lines = strings.edge[nodes]
+            self._upper, self._line = pulled(self._drawn, line, self._edges.ends[lines], self._metal)
+            self._crossings = dict(zip(lines.tolist(), self._line[1:-1], strict=True))
+
+
+class _Rises:
+    """The potentials of a field from either conductor."""
+
+    def __init__(self, field: Field, highest: float) -> None:
+        self.field = field
+        ends, play = field.edges.ends, field.play
+        nodes, number = np.unique(ends.reshape(-1, 3), axis=0, return_inverse=True)
+        self._segments: Index = number.reshape(-1, 2).astype(np.intp)
+        self._count = len(nodes)
+        one, other = field.pairs.T
+        differ = field.edges.body[one] != field.edges.body[other]
+        self.slack = np.where(differ, play.slack, 0.0)
+        self.floors = field.floors[0][:, 0], field.floors[1][:, 0]
+        steps = self._steps(nodes)
+        self.joined = are_joined(steps)
+        self.low = 0.0
+        if self.joined:
+            self._climb(nodes, steps, highest)
+
+    def _climb(self, nodes: Array, steps: Steps, highest: float) -> None:
+        start, end = self._count, self._count + 1
+        rise = Rise(steps)
+        merit = rise.lengths(start) + rise.lengths(end)
+        self.floors = self._chosen(merit)
+        rise = Rise(self._steps(nodes))
+        merit = rise.lengths(start) + rise.lengths(end)
+        self._from = (
+            rise.over(start, end, rise.lengths(start), merit, highest),
+            rise.over(end, start, rise.lengths(end), merit, highest),
+        )
+        self.low = float(max(self._from[0][end], self._from[1][start]))
+
+    def _steps(self, nodes: Array) -> Steps:
+        one, other = self.field.pairs.T
+        link_node, link_hub, link_length = self._links()
+        return Steps(
+            nodes=nodes,
+            segments=self._segments,
+            one=one,
+            other=other,
+            slack=self.slack,
+            link_node=link_node,
+            link_hub=link_hub,
+            link_length=link_length,
+        )
+
+    def _chosen(self, merit: Array) -> tuple[Array, Array]:
+        """Of the floors of each step from a conductor the lowest that is high enough where merit is small."""
+        found = []
+        for side in (0, 1):
+            nodes, floors = self._segments[self.field.holds[side][:, 1]], self.field.floors[side]
+            rows = np.arange(len(nodes))
+            up = merit[nodes].argmin(axis=1)
+            need = np.full(self._count, np.inf)
+            for k in (0, 1):
+                np.minimum.at(need, nodes[:, k], floors[:, 1 + k, k])
+            wanted = need[nodes[rows, up]]
+            falls = (floors[:, 0][rows, up] < wanted - ROUNDING) & (floors[rows, 1 + up] >= 0.0).all(axis=1)
+            found.append(floors[rows, np.where(falls, 1 + up, 0)])
+        return found[0], found[1]
+
+    def _links(self) -> tuple[Index, Index, Array]:
+        field, count = self.field, self._count
+        node, hub, length = [], [], []
+        for side in (0, 1):
+            edge = field.holds[side][:, 1]
+            for k in (0, 1):
+                node.append(self._segments[edge, k])
+                hub.append(np.full(len(edge), count + side))
+                length.append(np.maximum(self.floors[side][:, k] - field.play.loose[side], 0.0))
+        if len(field.direct):
+            self._direct = self._direct_lengths()
+            node.append(np.array([count]))
+            hub.append(np.array([count + 1]))
+            length.append(self._direct.min(keepdims=True))
+        return np.concatenate(node).astype(np.intp), np.concatenate(hub).astype(np.intp), np.concatenate(length)
+
+    def _direct_lengths(self) -> Array:
+        field = self.field
+        one, other = field.direct.T
+        apart = closest_points(field.metal[0][one], field.metal[1][other])[0]
+        return np.asarray(np.maximum(apart - sum(field.play.loose), 0.0))
+
+    def worth(self, highest: float) -> Field:
+        """The field without what lies on no way as short as `highest`."""
+        field = self.field
+        rise = [each[self._segments].min(axis=1) for each in self._from]
+        one, other = field.pairs.T
+        middles, halves = field.edges.middles(), field.edges.halves()
+        apart = np.linalg.norm(middles[one] - middles[other], axis=1) - halves[one] - halves[other]
+        apart = np.maximum(apart - self.slack, 0.0)
+        ways = np.minimum(rise[0][one] + rise[1][other], rise[0][other] + rise[1][one]) + apart
+        most = highest + 1e-6
+        holds, metal = [], []
+        for side in (0, 1):
+            least = np.maximum(self.floors[side].min(axis=1) - field.play.loose[side], 0.0)
+            holds.append(field.holds[side][least + rise[1 - side][field.holds[side][:, 1]] <= most])
+        direct = field.direct
+        if len(direct):
+            direct = direct[self._direct <= most]
+        for side in (0, 1):
+            used = np.zeros(len(field.metal[side]), dtype=bool)
+            used[holds[side][:, 0]] = True
+            used[direct[:, side]] = True
+            metal.append(used)
+        stays: Mask = (rise[0] + rise[1]) <= most
+        thinner = replace(field, pairs=field.pairs[ways <= most], holds=(holds[0], holds[1]), direct=direct)
+        return thinner.kept(stays, (metal[0], metal[1]))

@@ -1,0 +1,149 @@
+"""The shortest actual way that a net knows: from node to node, and straightened across the rooms in between."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from fitcheck.geometry.surface_paths.cells import Cell
+from fitcheck.geometry.surface_paths.claws import Claw, nearest
+from fitcheck.geometry.surface_paths.facing import may_leap, pierces
+from fitcheck.geometry.surface_paths.links import Links
+from fitcheck.geometry.surface_paths.net import Array, Index, Net
+from fitcheck.geometry.surface_paths.potential import CORNERS, Graph
+from fitcheck.geometry.surface_paths.trace import Trace
+from fitcheck.geometry.surface_paths.waves import WORTH, Waves
+from fitcheck.geometry.triangles import closest_points
+
+MOST_BLOCKED = 60
+"""Ways tried that leap through insulation; after that none is known, and only the bound speaks."""
+MOST_TURNS = 6
+
+
+class Actual:
+    """Ways on a net between conductor 0 and conductor 1; the first `facing` leaps of it cross openings as drawn."""
+
+    def __init__(self, net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, facing: int) -> None:
+        self._net, self._cells, self._claws, self._narrow, self._facing = net, cells, claws, narrow, facing
+
+    def way(
+        self, walks: tuple[Index, Index], leaps: tuple[Index, Index, Index], links: Links, waves: Waves
+    ) -> tuple[float, Array]:
+        """The length and the corners of a way; infinite without one.
+
+        walks, leaps: pairs of segments, and the number of each leap.
+        """
+        net = self._net
+        start, end = len(net.nodes), len(net.nodes) + 1
+        corners = net.segments[np.column_stack(walks)]
+        pairs = [np.column_stack([corners[:, 0, a], corners[:, 1, b]]) for a, b in CORNERS]
+        known = np.isfinite(links.true)
+        ends = np.column_stack([links.node, links.hub])[known]
+        crossing = self._whole_leaps(net.segments[np.column_stack(leaps[:2])], leaps[2])
+        steps = np.concatenate([*pairs, net.segments, ends, crossing])
+        places = np.concatenate([net.nodes, np.zeros((2, 3))])
+        lengths = np.linalg.norm(places[steps[:, 0]] - places[steps[:, 1]], axis=1)
+        count = len(steps) - len(crossing)
+        lengths[count - len(ends) : count] = links.true[known]
+        graph = Graph(end + 1, steps)
+        number = {tuple(pair): count + row for row, pair in enumerate(np.sort(crossing, axis=1).tolist())}
+        rise, chain = self._unblocked(graph, lengths, number, start, end)
+        length = float(rise[end])
+        if not math.isfinite(length):
+            return math.inf, np.empty((0, 3))
+        rise = self._straightened(graph, lengths, rise, waves, len(walks[0]))
+        shorter, line = self._traced(rise, crossing, lengths[count:], length)
+        return (shorter, line) if shorter < length else (length, self._line(chain))
+
+    def _unblocked(
+        self, graph: Graph, lengths: Array, number: dict[tuple[int, ...], int], start: int, end: int
+    ) -> tuple[Array, list[int]]:
+        """Lengths from node to node without leaps through insulation on the way to the end, which get infinite."""
+        for _ in range(MOST_BLOCKED):
+            rise, before = graph.shortest(lengths, start)
+            if not math.isfinite(rise[end]):
+                break
+            chain = [end]
+            while chain[-1] != start:
+                chain.append(int(before[chain[-1]]))
+            legs = [tuple(sorted(leg)) for leg in pairwise(chain)]
+            blocked = [leg for leg in legs if leg in number and self._through_solid(*leg)]
+            if not blocked:
+                return rise, chain[::-1]
+            lengths[[number[leg] for leg in blocked]] = math.inf
+        return np.full(end + 1, math.inf), []
+
+    def _straightened(self, graph: Graph, lengths: Array, rise: Array, waves: Waves, walks: int) -> Array:
+        """Lengths brought down to those of ways that cross segments anywhere."""
+        share, highest = np.ones(walks), float(rise[-1])
+        count = len(self._net.nodes)
+        first = waves.after(np.flatnonzero(rise[:count] < highest))
+        for _ in range(MOST_TURNS):
+            lowered = np.concatenate([waves.lowered(rise[:count], share, highest, first), rise[count:]])
+            rise = graph.relaxed(lengths, lowered)
+            changed = np.flatnonzero(rise[:count] < lowered[:count] * (1.0 - WORTH))
+            if not len(changed):
+                break
+            first = waves.after(changed)
+        return rise
+
+    def _traced(self, rise: Array, crossing: Index, lengths: Array, best: float) -> tuple[float, Array]:
+        both = np.concatenate([crossing, crossing[:, ::-1]])
+        order = np.argsort(both[:, 0], kind="stable")
+        nodes, onto, steps = both[order, 0], both[order, 1], np.tile(lengths, 2)[order]
+
+        def leaps(node: int) -> tuple[Index, Array]:
+            low, high = np.searchsorted(nodes, [node, node + 1])
+            near = [
+                k for k in range(low, high) if math.isfinite(steps[k]) and not self._through_solid(node, int(onto[k]))
+            ]
+            return onto[near], steps[near]
+
+        trace = Trace(self._net, self._cells, self._claws, self._narrow, leaps=leaps)
+        return trace.back(0, rise, best)
+
+    def _through_solid(self, one: int, other: int) -> bool:
+        """Whether a straight leap runs through insulation and not through air."""
+        start, end = self._net.nodes[[one, other]]
+        return pierces(self._cells, start, end)
+
+    def _line(self, chain: Sequence[int]) -> Array:
+        """Corners of a way; at either end the nearest point of the conductor."""
+        points = [self._net.nodes[node] for node in chain[1:-1]]
+        if not points:
+            return _closest_of([_different([c.triangles for c in self._claws if c.hub == hub]) for hub in (0, 1)])
+        ends = []
+        for hub, point in ((0, points[0]), (1, points[-1])):
+            triangles = np.concatenate([claw.triangles for claw in self._claws if claw.hub == hub])
+            ends.append(nearest(triangles, point[None, :])[1][0])
+        return np.array([ends[0], *points, ends[1]])
+
+    def _whole_leaps(self, corners: Index, leap: Index) -> Index:
+        """Node pairs (K, 2) over which a leap is one, of segment pairs (P, 2, 2)."""
+        found = [np.empty((0, 2), dtype=np.intp)]
+        nodes = self._net.nodes
+        for number in np.unique(leap[leap < self._facing]):
+            one, other = (self._cells[room] for room in self._net.leaps[number])
+            mine = corners[leap == number]
+            pairs = np.concatenate([np.column_stack([mine[:, 0, a], mine[:, 1, b]]) for a, b in CORNERS])
+            pairs = np.unique(pairs, axis=0)
+            found.append(pairs[may_leap(one, other, nodes[pairs[:, 0]], nodes[pairs[:, 1]], self._narrow)])
+        return np.concatenate(found)
+
+
+def _different(pieces: Sequence[Array]) -> Array:
+    """Triangles of all pieces, each once: one conductor has many claws, and each claw may hold all of it."""
+    triangles = np.concatenate(pieces)
+    _, first = np.unique(triangles.reshape(len(triangles), -1), axis=0, return_index=True)
+    return np.asarray(triangles[np.sort(first)])
+
+
+def _closest_of(pieces: Sequence[Array]) -> Array:
+    ones = np.repeat(pieces[0], len(pieces[1]), axis=0)
+    others = np.tile(pieces[1], (len(pieces[0]), 1, 1))
+    distance, here, there = closest_points(ones, others)
+    at = int(distance.argmin())
+    return np.array([here[at], there[at]])

@@ -1,0 +1,273 @@
+"""Sections that hold the electrical paths that decide, drawn leg by leg with their lengths."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+from shapely.geometry.base import BaseGeometry
+
+from fitcheck.findings import Finding
+from fitcheck.model.part import State
+from fitcheck.report import sheet
+from fitcheck.report.outline import cut, silhouette
+from fitcheck.report.path_labels import labels
+from fitcheck.report.path_legs import Leg, Over, Path, critical, path_of, total_words, words
+from fitcheck.report.path_plane import PathPlane, path_plane
+from fitcheck.report.scene import DrawnPart, Scene
+from fitcheck.report.section_view import whole_section
+from fitcheck.report.wording import judged_range, plain, requirement, straight_across, subject
+from fitcheck.result import Result
+
+MOST_PATHS = 24
+"""Of the findings in trouble; the list of findings has them all."""
+
+_WIDTH, _WHOLE_WIDTH, _TITLE, _TALL, _LAID_TALL = 10.8, 4.2, 0.7, 4.6, 0.9
+_MOST_FULL = 10
+"""With more legs than this the picture bears letters alone; the list has the figures."""
+_LETTER_INCH = (0.078, 0.15)
+
+_LINE: dict[Over, Any] = {
+    Over.SURFACE: {"linestyle": "-", "linewidth": 2.2},
+    Over.BRIDGED: {"linestyle": (0, (7, 2, 1.5, 2)), "linewidth": 2.2},
+    Over.AIR: {"linestyle": (0, (4, 2.5)), "linewidth": 2.2},
+    Over.STRAIGHT: {"linestyle": (0, (4, 2.5)), "linewidth": 2.2},
+    Over.METAL: {"linestyle": (0, (1, 1.6)), "linewidth": 1.4},
+}
+_LINES = (
+    "Path: solid over a surface, dash-dot bridged, dashed through air or straight, dotted across metal. "
+    "Metal is hatched one way, insulation crosswise."
+)
+_LINE_LETTERS = 150
+_INK = "#17507d"
+_HATCH = {"insulation": "xx", "": None}
+"""Insulation crosswise, metal one way; what is neither, not at all."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Drawn:
+    """One path to be drawn: where it is cut, and what is cut there as (number, part, shape)."""
+
+    scene: Scene
+    finding: Finding
+    judge_by: str
+    path: Path
+    at: PathPlane
+    cuts: list[tuple[int, DrawnPart, BaseGeometry]]
+
+    def flat(self, point: Any) -> tuple[float, float]:
+        return self.at.plane.flat(np.array(point))
+
+
+def sheets(scene: Scene, result: Result) -> Iterator[tuple[str, Figure]]:
+    """(name, drawn sheet) of each path, the worst first."""
+    for number, finding in enumerate(critical(result.findings, scene, result.judge_by)[:MOST_PATHS], 1):
+        shown = scene.aged if finding.state == State.END and scene.aged is not None else scene
+        yield f"path_{number}", _sheet(_prepared(shown, finding, result.judge_by))
+
+
+def _prepared(scene: Scene, finding: Finding, judge_by: str) -> _Drawn:
+    path = path_of(finding, scene)
+    at = path_plane(scene, finding, path)
+    plane = at.plane
+    cuts = [
+        (number, part, cut(part.vertices, part.faces, plane.normal, plane.across, plane.up, plane.through))
+        for number, part in enumerate(scene.parts, 1)
+    ]
+    cuts = [(number, part, shape) for number, part, shape in cuts if not shape.is_empty]
+    return _Drawn(scene=scene, finding=finding, judge_by=judge_by, path=path, at=at, cuts=cuts)
+
+
+def _sheet(drawn: _Drawn) -> Figure:
+    finding = drawn.finding
+    says = list(_says(drawn))
+    parts = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in drawn.cuts]
+    tall = [sheet.key_height(lines, _WIDTH) for lines in (says, parts)]
+    notes = [text for text in (_sum(drawn), *textwrap.wrap(drawn.at.words, _LINE_LETTERS), _LINES) if text]
+    height = _TITLE + _TALL + 0.35 + sum(tall) + 0.16 * len(notes) + 0.5
+    aged = ", parts drawn at end of life" if finding.state == State.END else ""
+    under = f"{drawn.scene.build} build, section {drawn.at.plane.words}: {subject(finding)}{aged}"
+    figure = sheet.new_sheet(_WIDTH + 0.6, height, drawn.scene.title or "Layout", under)
+    bottom = height - _TITLE - _TALL
+    window = _window(drawn)
+    whole_section(figure, (0.3, bottom + _LAID_TALL, _WHOLE_WIDTH, _TALL - _LAID_TALL), drawn.cuts, window)
+    _laid(figure, (0.3, bottom, _WHOLE_WIDTH, _LAID_TALL), drawn)
+    _detail(figure, (0.3 + _WHOLE_WIDTH + 0.4, bottom, _WIDTH - _WHOLE_WIDTH - 0.4, _TALL), drawn, window)
+    y = bottom - 0.2
+    for text in notes:
+        sheet.note(figure, 0.3, y, text)
+        y -= 0.16
+    sheet.key(figure, 0.3, y - 0.06, _WIDTH, says)
+    sheet.key(figure, 0.3, y - 0.16 - tall[0], _WIDTH, parts)
+    return figure
+
+
+def _says(drawn: _Drawn) -> Iterator[tuple[str, str]]:
+    for leg in drawn.path.legs:
+        yield leg.mark, f"{plain(leg.length, 2)} mm {words(leg, drawn.path.bridged_mm)}"
+
+
+def _sum(drawn: _Drawn) -> str:
+    across = straight_across(drawn.finding)
+    straight = f"straight across {across}" if across else ""
+    asked = f"{requirement(drawn.finding)} required" if drawn.finding.required is not None else ""
+    return "; ".join(filter(None, (total_words(drawn.path, drawn.finding), straight, asked)))
+
+
+def _window(drawn: _Drawn) -> tuple[float, float, float, float]:
+    """All of the path, half as large as the picture, so that there is room for its figures."""
+    points = [drawn.flat(point) for point in (*drawn.path.corners, *(drawn.finding.points or ()))]
+    xs, ys = zip(*points, strict=True)
+    half = max(1.25 * (max(xs) - min(xs)), 1.7 * (max(ys) - min(ys)), 2.5)
+    x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    return (x - half, y - half * 0.75, x + half, y + half * 0.75)
+
+
+def _detail(figure: Figure, at: Any, drawn: _Drawn, window: Any) -> None:
+    axes = sheet.bare_axes(figure, at, window)
+    low, high = axes.get_xlim(), axes.get_ylim()
+    frame = shapely.box(low[0], high[0], low[1], high[1])
+    _behind(axes, drawn, frame)
+    shown = [(number, part, shapely.intersection(shape, frame)) for number, part, shape in drawn.cuts]
+    shown = [(number, part, shape) for number, part, shape in shown if not shape.is_empty]
+    for _, part, shape in shown:
+        hatch = _HATCH.get(part.conducts, "//")
+        sheet.draw(
+            axes, shape, zorder=2, facecolor=sheet.fill(part.role), edgecolor=sheet.FAINT, linewidth=0.0, hatch=hatch
+        )
+        sheet.draw(axes, shape, zorder=3, facecolor="none", edgecolor=sheet.INK, **sheet.LINE_STYLE[part.change])
+    edge: dict[str, Any] = {"fill": False, "ec": sheet.INK, "lw": 1.4, "zorder": 60, "clip_on": False}
+    axes.add_patch(Rectangle((low[0], high[0]), low[1] - low[0], high[1] - high[0], **edge))
+    _path(axes, drawn)
+    _balloons(axes, drawn, shown)
+    sheet.scale_bar(axes)
+
+
+def _behind(axes: Axes, drawn: _Drawn, frame: BaseGeometry) -> None:
+    """Insulation that the path runs over and the section passes by, in outline."""
+    plane = drawn.at.plane
+    cut_here = {part.name for _, part, _ in drawn.cuts}
+    for name in sorted({leg.part for leg in drawn.path.legs if leg.over is Over.SURFACE} - cut_here):
+        part = drawn.scene.by_name[name]
+        flat = (part.vertices - plane.through) @ np.stack([plane.across, plane.up], axis=1)
+        shape = shapely.intersection(silhouette(flat, part.faces), frame)
+        sheet.draw(axes, shape, zorder=1, facecolor="none", edgecolor="#d2d0c8", linewidth=0.0, hatch="xx")
+        sheet.draw(axes, shape, zorder=1, facecolor="none", edgecolor=sheet.FAINT, linewidth=0.8, linestyle=(0, (2, 2)))
+
+
+def _path(axes: Axes, drawn: _Drawn) -> None:
+    scale = sheet.mm_per_inch(axes)
+    legs = [(drawn.flat(leg.start), drawn.flat(leg.end)) for leg in drawn.path.legs]
+    taken = [*_head(axes, drawn, legs), *_straight(axes, drawn, legs)]
+    for leg, ends, held in zip(drawn.path.legs, legs, drawn.at.held, strict=True):
+        xs, ys = zip(*ends, strict=True)
+        axes.plot(xs, ys, color="white", linewidth=4.5, solid_capstyle="round", zorder=40)
+        style = _LINE[leg.over]
+        axes.plot(xs, ys, color=_INK, alpha=1.0 if held else 0.55, zorder=41, **style)
+    corners = [end for leg in legs for end in leg]
+    for spot in dict.fromkeys(corners):
+        size = 6 if spot in (corners[0], corners[-1]) else 3.5
+        axes.plot(*([value] for value in spot), "o", ms=size, mfc="white", mec=_INK, mew=1.2, zorder=42)
+    (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
+    frame = (left + 0.05 * scale, bottom + 0.35 * scale, right - 0.05 * scale, top - 0.8 * scale)
+    letter = (_LETTER_INCH[0] * scale, _LETTER_INCH[1] * scale)
+    halo = {"fc": "white", "ec": "none", "pad": 1.0, "alpha": 0.85}
+    for one in labels(_texts(drawn.path.legs), legs, letter=letter, frame=frame, taken=taken):
+        if one.led:
+            axes.plot(*zip(one.of, one.at, strict=True), color=sheet.INK, linewidth=0.5, zorder=43)
+        axes.text(*one.at, one.text, ha="center", va="center", fontsize=7.5, fontweight="bold", bbox=halo, zorder=46)
+
+
+def _texts(legs: tuple[Leg, ...]) -> list[str]:
+    if len(legs) > _MOST_FULL:
+        return [leg.mark for leg in legs]
+    return [f"{leg.mark} {plain(leg.length, 2) if leg.counts else 0}" for leg in legs]
+
+
+def _laid(figure: Figure, at: tuple[float, float, float, float], drawn: _Drawn) -> None:
+    """The legs that count one after the other on a straight line, to scale, against what is required."""
+    required, total = drawn.finding.required, drawn.path.total
+    if required is None or not drawn.path.legs:
+        return
+    most = max(required, total)
+    axes = sheet.bare_axes(figure, at, (0.0, 0.0, most, 0.0))
+    scale = most / (at[2] - 0.5)
+    axes.set_xlim(-0.2 * scale, (at[2] - 0.2) * scale)
+    axes.set_ylim(-0.45 * scale, 0.45 * scale)
+    x = 0.0
+    axes.plot([0.0, 0.0], [-0.06 * scale, 0.06 * scale], color=_INK, linewidth=1.0)
+    for leg in drawn.path.legs:
+        if leg.counts:
+            far = x + leg.length
+            axes.plot([x, far], [0.0, 0.0], color=_INK, **_LINE[leg.over])
+            axes.plot([far, far], [-0.06 * scale, 0.06 * scale], color=_INK, linewidth=1.0)
+            if far - x > 0.1 * scale:
+                axes.text(
+                    (x + far) / 2, 0.07 * scale, leg.mark, ha="center", va="bottom", fontsize=7, fontweight="bold"
+                )
+            x = far
+    axes.plot([required, required], [-0.14 * scale, 0.22 * scale], color=sheet.INK, linewidth=2.2)
+    side = "left" if required < most / 4 else "right" if required > most * 0.75 else "center"
+    axes.text(required, 0.25 * scale, f"required {plain(required, 2)}", ha=side, va="bottom", fontsize=7)
+    axes.text(0.0, -0.16 * scale, f"the path laid straight: {plain(total, 2)} mm", ha="left", va="top", fontsize=7)
+
+
+def _head(axes: Axes, drawn: _Drawn, legs: Any) -> list[shapely.Polygon]:
+    """What is judged, in a box at the top, with a line to the path; returns the room that the line takes."""
+    scale = sheet.mm_per_inch(axes)
+    finding = drawn.finding
+    middles = [((one[0] + other[0]) / 2, (one[1] + other[1]) / 2) for one, other in legs]
+    centre = sum(axes.get_xlim()) / 2
+    ends = [drawn.flat(point) for point in finding.points or ()]
+    spot = max(middles or ends, key=lambda at: (round(at[1], 3), -abs(at[0] - centre)))
+    status = " at ".join(filter(None, (finding.status.value.upper(), finding.state)))
+    asked = f"\n{requirement(finding)} required" if finding.required is not None else ""
+    text = f"{judged_range(finding, drawn.judge_by)}{asked}\n{status}"
+    place = (spot[0], axes.get_ylim()[1] - 0.45 * scale)
+    axes.plot([spot[0], place[0]], [spot[1], place[1]], color=sheet.INK, linewidth=0.6, zorder=39)
+    box = {"boxstyle": "square,pad=0.4", "fc": "white", "ec": sheet.INK, "lw": 0.9}
+    axes.text(*place, text, ha="center", va="center", fontsize=8, bbox=box, zorder=55, linespacing=1.3)
+    return [shapely.LineString([spot, place]).buffer(0.03 * scale)]
+
+
+def _straight(axes: Axes, drawn: _Drawn, legs: Any) -> list[shapely.Polygon]:
+    """A thin line between the ends of a path that bends, and its length under the path."""
+    across = straight_across(drawn.finding)
+    if not across:
+        return []
+    scale = sheet.mm_per_inch(axes)
+    start, end = legs[0][0], legs[-1][1]
+    axes.plot(*zip(start, end, strict=True), color=sheet.INK, linewidth=0.8, linestyle=(0, (3, 3)), zorder=38)
+    text = f"straight across {across}"
+    x, y = (start[0] + end[0]) / 2, min(spot[1] for leg in legs for spot in leg) - 0.34 * scale
+    halo = {"fc": "white", "ec": "none", "pad": 1.0, "alpha": 0.85}
+    axes.text(x, y, text, ha="center", va="center", fontsize=7.5, bbox=halo, zorder=46)
+    wide = 0.036 * len(text) * scale
+    return [shapely.box(x - wide, y - 0.08 * scale, x + wide, y + 0.08 * scale)]
+
+
+def _balloons(axes: Axes, drawn: _Drawn, shown: list[tuple[int, DrawnPart, BaseGeometry]]) -> None:
+    """A balloon in each part that shows enough of itself clear of the path; the two of the pair first."""
+    scale = sheet.mm_per_inch(axes)
+    (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
+    free = shapely.box(left + 0.1 * scale, bottom + 0.3 * scale, right - 0.1 * scale, top - 0.9 * scale)
+    corners = [drawn.flat(corner) for corner in drawn.path.corners]
+    if len(corners) > 1:
+        free = free.difference(shapely.LineString(corners).buffer(0.45 * scale))
+    taken: list[tuple[float, float]] = []
+    for number, part, shape in sorted(shown, key=lambda one: one[1].name not in drawn.finding.parts):
+        seen = shapely.intersection(shape, free)
+        if seen.is_empty:
+            continue
+        spot = max(getattr(seen, "geoms", (seen,)), key=lambda piece: piece.area).representative_point()
+        if all(np.hypot(spot.x - x, spot.y - y) > 0.3 * scale for x, y in taken):
+            taken.append((spot.x, spot.y))
+            status = part.status if part.name in drawn.finding.parts else None
+            sheet.balloon(axes, (spot.x, spot.y), number, status)
