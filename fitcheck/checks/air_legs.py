@@ -26,6 +26,8 @@ from fitcheck.model.part import Part
 from fitcheck.placing.local import BarSolid
 from fitcheck.placing.placed import Placed, surface_tolerance
 
+CLOSELY, ROUGHLY = 0.005, 0.05
+"""How near each other the bounds are brought: where they judge, and where the way is only shown."""
 MOST_TRIANGLES = 1500
 """Insulation and metal of more triangles within reach are not searched; the straight bound stands."""
 
@@ -40,11 +42,13 @@ class AirLegs(SurfaceLegs):
         """
         farthest = enough * REACH_SHARE
         found = self._search(one, other, self._near((one, other), farthest), enough, farthest)
-        if found is None or found.value < math.inf or found.low < enough:
+        if found is None or found.value <= found.low * (1.0 + ROUGHLY):
             return found
-        # Nothing is short. What there is at all, and whether anything is, takes all insulation.
-        whole = self._search(one, other, self._insulation, 0.0, math.inf)
-        return found if whole is None else replace(whole, low=max(whole.low, found.low))
+        # The way as drawn, and whether there is any, takes all insulation.
+        whole = self._search(one, other, self._insulation, None, math.inf)
+        if whole is None or (found.low < enough and whole.value > found.value):
+            return found
+        return replace(whole, low=max(whole.low, found.low))
 
     def is_open(self, one: Part, other: Part, enough: float) -> bool:
         """Whether no insulation lies within reach of ways of that length."""
@@ -55,7 +59,7 @@ class AirLegs(SurfaceLegs):
         solids = self._bodies(self._insulation)
         return None if solids is None else walls_of(solids).solid_on(np.array(start), np.array(end))
 
-    def _search(self, one: Part, other: Part, near: list[Part], enough: float, farthest: float) -> Leg | None:
+    def _search(self, one: Part, other: Part, near: list[Part], enough: float | None, farthest: float) -> Leg | None:
         pieces = [piece for part in near for piece in self._pieces(part)]
         if not pieces or any(surface_tolerance(piece) > 0.0 for piece in pieces):
             return None
@@ -70,10 +74,11 @@ class AirLegs(SurfaceLegs):
         given = Play(
             loose=play.loose, slack=play.slack, margin=max(*play.loose, play.slack, own), lean=2.0 * play.shrink
         )
-        wanted = enough / (1.0 - play.shrink)
+        wanted = None if enough is None else enough / (1.0 - play.shrink)
+        accuracy = ROUGHLY if enough is None else CLOSELY
         self._study.progress(f"way through air {one.name} - {other.name}")
         try:
-            found = shortest(solids, metal, play=given, enough=wanted, limit=farthest, at_once=math.isinf(farthest))
+            found = shortest(solids, metal, play=given, enough=wanted, limit=farthest, accuracy=accuracy)
         except TooFine:
             return None
         return _leg(found, solids, given, play.shrink)

@@ -39,8 +39,9 @@ Example
     400 V, impulse 2.5 kV, pollution degree 2, to 2000 m: 1.5 mm; at 3000 m 1.71 mm.
 
 How to mend
-    More distance, or a barrier that makes the ways around it long enough. Before anybody works there: isolate, lock off
-    and prove the absence of voltage with a tester proved before and after; module terminals stay live all the same.
+    More distance, or a barrier that makes the ways around it long enough. For a pair not met a move, a rib or a cover
+    is proposed, each tried on the layout before. Before anybody works there: isolate, lock off and prove the absence of
+    voltage with a tester proved before and after; module terminals stay live all the same.
 
 Source
     IEC 60664-1:2020 tables F.1, F.2, F.8 and A.2, as quoted on public pages; each finding names its rows and how they

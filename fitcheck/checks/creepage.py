@@ -32,9 +32,10 @@ Example
     400 V, group IIIa, basic insulation: 4.0 mm at pollution degree 2, 6.3 mm at degree 3.
 
 How to mend
-    More distance, insulation of a better group, or a rib or a groove wider than X across the way. Before anybody works
-    there: isolate, lock off and prove the absence of voltage with a tester proved before and after; module terminals
-    stay live all the same.
+    More distance, insulation of a better group, or a rib or a groove wider than X across the way. For a pair not met a
+    move, a rib, a groove or a cover is proposed, each tried on the layout before. Before anybody works there: isolate,
+    lock off and prove the absence of voltage with a tester proved before and after; module terminals stay live all the
+    same.
 
 Source
     IEC 60664-1:2020 table F.5 (F.4 of 2007), as quoted on public pages; each finding names its rows and how they were

@@ -40,8 +40,8 @@ class Groove:
 
 
 def groove(bench: Bench) -> str:
-    """The shallowest groove that mends the pair, in words; empty where none was found."""
-    for site in sites(bench):
+    """The shallowest groove that mends the pair, in words; empty where none was found, and for ways through air."""
+    for site in sites(bench) if bench.creeps else ():
         for cut in _grooves(bench, site):
             found = _shallowest(bench, cut)
             if found is not None and bench.accepts(with_groove(bench, found)):

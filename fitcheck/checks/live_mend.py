@@ -3,7 +3,7 @@ named.
 
 Each proposal was put into the layout and the checks run on it: the pair is then *met* within all tolerances, and
 nothing else has become worse. Least intervention first. New pieces are taken at their nominal size, and of the matter
-of the body that they stand on. A cover, dear to work out, is tried only where little else was found.
+of the body that they stand on. A cover, dear to work out, is tried only where nothing else was found.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ from fitcheck.study import Study
 
 MOST_PAIRS = 12
 """How many pairs get proposals: the rest of a long list says so."""
-ENOUGH_PROPOSALS = 2
 NOT_SOUGHT = f"not sought: proposals are worked out for the first {MOST_PAIRS} pairs not met"
 NONE_FOUND = "no single move, rib, groove or cover was found that mends this and makes no other finding worse"
 CUT_SHORT = "; not everything was tried"
@@ -58,8 +57,8 @@ def _hint(study: Study, build: Build, finding: Finding, findings: Sequence[Findi
     bench = Bench(study, build, electrical, finding, findings)
     move = moved(bench)
     pieces = [said for said in (rib(bench), groove(bench)) if said]
-    if len(pieces) + bool(move) < ENOUGH_PROPOSALS:
-        pieces += filter(None, [cover(bench)])
+    if not move and not pieces:
+        pieces = [said for said in (cover(bench),) if said]
     if not move and not pieces:
         return NONE_FOUND + (CUT_SHORT if bench.is_spent else "")
     proposals = "; or ".join(filter(None, (move, *pieces)))

@@ -31,10 +31,10 @@ STEP_MM = 0.5
 PROVABLE_MM = 0.05
 """A way is proven long enough only if it is longer by about this."""
 MOST_WAYS = 16
-MOST_WAYS_FINE = 6
+MOST_WAYS_DEAR = 6
 FEW_FACES = 3000
-"""How often the way of one pair is worked out anew, the second where the insulation has more facets than this; what is
-not found by then is not said."""
+"""How often the way of one pair is worked out anew, the second through air and where the insulation has more
+facets than this; what is not found by then is not said."""
 
 _CHECKS = {clearance.NAME: clearance.check, creepage.NAME: creepage.check}
 
@@ -64,7 +64,7 @@ class Bench:
         self._names = frozenset(finding.parts)
         self._before = list(before)
         fine = study.remembered(("fine insulation", build, self.state), self._is_fine)
-        self._left = MOST_WAYS_FINE if fine else MOST_WAYS
+        self._left = MOST_WAYS if self.creeps and not fine else MOST_WAYS_DEAR
         self._found: dict[Hashable, list[Finding]] = {}
 
     def _is_fine(self) -> bool:
@@ -79,9 +79,14 @@ class Bench:
         return self._left <= 0
 
     @property
+    def creeps(self) -> bool:
+        """Whether it is a way over surfaces; else one through air."""
+        return self.finding.check == creepage.NAME
+
+    @property
     def bridged(self) -> float:
         """Openings narrower than this, in mm, count as none."""
-        return GROOVE_MM[self.electrical.pollution_degree] if self.finding.check == creepage.NAME else 0.0
+        return GROOVE_MM[self.electrical.pollution_degree] if self.creeps else 0.0
 
     @property
     def short(self) -> float:
@@ -97,7 +102,7 @@ class Bench:
     @cached_property
     def over(self) -> tuple[Part, ...]:
         """The floating metal that makes the way shorter."""
-        make = surface_ways if self.finding.check == creepage.NAME else air_ways
+        make = surface_ways if self.creeps else air_ways
         one, other = (self.layout.by_name[name] for name in self.finding.parts)
         return make(self.study, self.build, self.state, self.electrical).way(one, other, self.required).over
 

@@ -37,6 +37,7 @@ MOST_CELLS = 60_000
 REACH_SHARE = 1.5
 """Cells on no way shorter than this share of what is asked for are left out of large meshes."""
 FEW_CELLS = 3000
+ROUNDING_MM = 1e-9
 MOST_SHRINK = 0.5
 """Sizes that may fall short by more than this share are not known well enough to walk on."""
 
@@ -93,7 +94,11 @@ class SurfaceLegs:
         if {claw.hub for claw in ground.claws} != {0, 1}:
             return None
         found = search(ground, enough=enough / (1.0 - play.shrink), limit=limit)
-        return _leg(found, play, farthest)
+        facets = _Facets(
+            bulge=sum(max(map(_bulge, self._pieces(part))) for part in (one, other)),
+            share=max(map(_chord_share, pieces)),
+        )
+        return _leg(found, play, facets, farthest)
 
     def _near(self, conductors: tuple[Part, Part], within: float) -> list[Part]:
         """Insulation between the two, with all that is cemented to it."""
@@ -144,7 +149,7 @@ class SurfaceLegs:
         columns = [columns_of(piece, first) for _, piece in pieces]
         names = {name for each in columns for name in each.names}
         turning = any(turnings(self._study.chain(self._state), pieces[0][0], part, widths) for part, _ in pieces)
-        return not turning and not any(any(widths[name]) for name in names)
+        return not turning and not any(max(widths[name], default=0.0) > ROUNDING_MM for name in names)
 
     def _play(self, conductors: tuple[Part, Part], near: Sequence[Part]) -> _Play | None:
         """How far all may move against each other; None where something may turn."""
@@ -191,10 +196,21 @@ class _Play:
     shrink: float
 
 
-def _leg(found: Found, play: _Play, farthest: float) -> Leg:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Facets:
+    """How much in mm round conductors stand out for being drawn with flat sides, and what share of its length a way
+    over round insulation keeps.
+    """
+
+    bulge: float
+    share: float
+
+
+def _leg(found: Found, play: _Play, facets: _Facets, farthest: float) -> Leg:
     """The bound reaches no farther than insulation was looked for."""
     line = tuple((float(x), float(y), float(z)) for x, y, z in found.line)
-    high = found.high / (1.0 - play.shrink) + 2.0 * sum(play.loose) + 4.0 * play.slack
+    high = (found.high + facets.bulge) / facets.share
+    high = high / (1.0 - play.shrink) + 2.0 * sum(play.loose) + 4.0 * play.slack
     low = min(found.low * (1.0 - play.shrink), farthest)
     return Leg(low=float(low), value=float(found.high), high=float(high), line=line)
 
@@ -258,14 +274,38 @@ def _solid(vertices: Array, faces: NDArray[np.integer]) -> Solid:
 
 def _on_the_circle(piece: Placed, solid: BarSolid, vertices: Array) -> Array:
     """The corners of the outer facets drawn in onto the true round surface."""
-    rotation = np.array(piece.rotation)
-    centre = np.array([form.nominal for form in piece.centre])
-    local = (vertices - centre) @ rotation
-    across = [axis for axis in range(3) if axis != solid.along]
-    radius = np.linalg.norm(local[:, across], axis=1)
+    local, radius, across = _about_axis(piece, solid, vertices)
     outer = radius > solid.radius.nominal
     local[np.ix_(outer, across)] *= (solid.radius.nominal / radius[outer])[:, None]
-    return np.asarray(local @ rotation.T + centre)
+    return np.asarray(local @ np.array(piece.rotation).T + _centre(piece))
+
+
+def _about_axis(piece: Placed, solid: BarSolid, vertices: Array) -> tuple[Array, Array, NDArray[np.intp]]:
+    """Vertices in the bar's own axes, how far each is from its axis, and which two axes are across."""
+    local = (vertices - _centre(piece)) @ np.array(piece.rotation)
+    across = np.flatnonzero(np.arange(3) != solid.along)
+    return local, np.linalg.norm(local[:, across], axis=1), across
+
+
+def _centre(piece: Placed) -> Array:
+    return np.array([form.nominal for form in piece.centre])
+
+
+def _bulge(piece: Placed) -> float:
+    """How far in mm the corners of a round piece drawn with flat sides stand out over it."""
+    if not isinstance(piece.solid, BarSolid):
+        return 0.0
+    _, radius, _ = _about_axis(piece, piece.solid, facets_of(piece, Columns(())).vertices)
+    return float(radius.max()) - piece.solid.radius.nominal
+
+
+def _chord_share(piece: Placed) -> float:
+    """The share of an arc of a round piece that its flat side is long; 1 for others."""
+    bulge = _bulge(piece)
+    if not isinstance(piece.solid, BarSolid) or bulge <= 0.0:
+        return 1.0
+    half = math.acos(piece.solid.radius.nominal / (piece.solid.radius.nominal + bulge))
+    return math.sin(half) / half
 
 
 def _groups(names: Sequence[str], cemented: Sequence[tuple[str, str]]) -> dict[str, set[str]]:

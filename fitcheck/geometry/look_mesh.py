@@ -23,7 +23,7 @@ def look_at_mesh(path: Path, stated_unit_mm: float | None) -> Looked:
     unknown = stated_unit_mm is None and kind in WITHOUT_UNIT
     model = read_mesh(path, 1.0 if unknown else stated_unit_mm)
     said = describe_numbers(model) if unknown else describe(model)
-    corner = ", ".join(f"{value:.3f}" for value in _low_corner(model))
+    corner = ", ".join(f"{round(value, 3) + 0.0:.3f}" for value in _low_corner(model))
     zero = f"Its low corner lies at ({corner}){'' if unknown else ' mm'} from the file's own zero."
     use = (f"  {line}" for line in _use(path, model, unknown))
     lines = (said[0], zero, *said[1:], *_part_lines(model), "In a layout:", *use)
@@ -79,7 +79,7 @@ def _use(path: Path, model: MeshModel, unknown: bool) -> Iterator[str]:
     if len(model.faces) >= LARGE:
         yield "It is large: beside each neighbour only what lies near is looked at in full. That changes no answer."
     if model.off_mm:
-        yield f"Its surfaces get a tolerance of {model.off_mm:g} mm for the facets, besides the one that is stated."
+        yield f"Its surfaces get a tolerance of {model.off_mm:.2g} mm for the facets, besides the one that is stated."
 
 
 _WORDS = {1.0: "mm", 10.0: "cm", 1000.0: "m", 25.4: "in", 304.8: "ft"}

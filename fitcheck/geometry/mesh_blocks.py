@@ -34,8 +34,10 @@ FEW = 256
 AT_ONCE = 2048
 """Blocks, or points, worked on together: bounds the memory at some 50 MB."""
 
-FAR = 10.0
-"""A block farther off than so many times its own reach is seen as one triangle."""
+FAR = (4.0, 12.0)
+"""A block farther off than so many times its own reach is seen as one triangle; the second where the first is too
+rough.
+"""
 
 SEEDS = 4
 """Blocks tried for a first, true distance."""
@@ -122,14 +124,15 @@ class Blocks:
         facing, middle, area, radius = self._views
         away = middle - point
         distance = np.linalg.norm(away, axis=1)
-        far = distance > FAR * radius
-        shares = np.einsum("ij,ij->i", facing[far], away[far]) / distance[far] ** 3
-        # The view's second derivative along any way is at most 6 / distance^4; its first cancels about the middle.
-        left_out = 3.0 * area[far] * radius[far] ** 2 / (distance[far] - radius[far]) ** 4
-        near = self._exact(self._rows(np.flatnonzero(~far)), point)
-        value, error = near + float(shares.sum()) / (4.0 * np.pi), float(left_out.sum()) / (4.0 * np.pi)
-        if all(abs(value - figure) > error for figure in against):
-            return value
+        for reaches in FAR:
+            far = distance > reaches * radius
+            shares = np.einsum("ij,ij->i", facing[far], away[far]) / distance[far] ** 3
+            # The view's second derivative along any way is at most 6 / distance^4; its first cancels about the middle.
+            left_out = 3.0 * area[far] * radius[far] ** 2 / (distance[far] - radius[far]) ** 4
+            near = self._exact(self._rows(np.flatnonzero(~far)), point)
+            value, error = near + float(shares.sum()) / (4.0 * np.pi), float(left_out.sum()) / (4.0 * np.pi)
+            if all(abs(value - figure) > error for figure in against):
+                return value
         return near + self._exact(self._rows(np.flatnonzero(far)), point)
 
     def _exact(self, rows: Faces, point: Array) -> float:

@@ -18,7 +18,10 @@ from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Placed, placed_pieces, surface_tolerance
 from fitcheck.placing.play import (
     ENDS,
+    Position,
+    Reach,
     Tried,
+    clipped,
     moves_of,
     names_of,
     nearest_position,
@@ -113,13 +116,15 @@ class PartPair:
         still = {**widths, **dict.fromkeys(self.plays, (0.0, 0.0))}
         rest, anywhere = self._held(still, shift), self._held(widths, shift)
         measures = {STAY: rest}
+        alone = {name: width if is_helper(name) else (0.0, 0.0) for name, width in widths.items()}
+        found: dict[Reach, Position] = {}
         at: dict[str, list[Shift]] = {}
         for word, ends in ENDS.items():
             reach = reach_of(self.one, self.other, ends)
-            alone = {name: width if is_helper(name) else (0.0, 0.0) for name, width in widths.items()}
-            free = {**alone, **widths_of(self.one, self.other, ends)}
-            found = nearest_position(self.pairs, free, alone, reach, shift)
-            at[word] = [STAY, found.shift, reach.farthest(found)]
+            if reach not in found:
+                free = {**alone, **widths_of(self.one, self.other, ends)}
+                found[reach] = nearest_position(self.pairs, free, alone, reach, shift)
+            at[word] = [STAY, found[reach].shift, reach.farthest(found[reach])]
             for position in at[word]:
                 if position not in measures:
                     measures[position] = self._held(still, plus(shift, position))
@@ -218,9 +223,15 @@ class PartPair:
         if straight:
             held = {turn.name: (0.0, 0.0) for turn in turnings(self._chain, self.one, self.other, widths)}
             return self.measure({**widths, **held}, shift).band.low
-        turning = turnings(self._chain, self.one, self.other, widths)
-        if turning or self._needs_floors or self.plays:
-            return self.measure(shift=shift).band.low
+        anywhere = self._lowest(widths, shift)
+        if anywhere >= 0.0 or not self.plays:
+            return anywhere
+        return clipped(anywhere, self._lowest({**widths, **dict.fromkeys(self.plays, (0.0, 0.0))}, shift))
+
+    def _lowest(self, widths: Widths, shift: Shift) -> float:
+        """`_held(widths, shift).band.low` without the rest."""
+        if turnings(self._chain, self.one, self.other, widths) or self._needs_floors:
+            return self._held(widths, shift).band.low
         return min(bound.value for bound in _lowest(self.pairs, widths, shift, []))
 
     @property

@@ -85,9 +85,10 @@ class ObliquePair:
                 value, direction = found
         return Lowest(value, direction if self.is_single else None)
 
-    def nominal(self) -> convex.Separation:
-        """The nearest points at nominal."""
-        return min((convex.separation(one, other) for one, other in self._parts), key=lambda found: found.distance)
+    def nominal(self, shift: Shift = STAY) -> convex.Separation:
+        """The nearest points at nominal, the second piece moved."""
+        found = (convex.separation(one, moved(other, shift)) for one, other in self._parts)
+        return min(found, key=lambda each: each.distance)
 
     def spread(self, widths: Widths, shift: Shift = STAY) -> Spread:
         below, above = self.columns.widths(widths)

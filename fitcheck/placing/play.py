@@ -162,34 +162,51 @@ def _slid(pair: PiecePair, still: Widths, reach: Reach, shift: Shift) -> tuple[f
     together: so each step goes as far as that line, with a run-up that is dropped where it leads away (an accelerated
     projected gradient, with restarts).
     """
+
+    def at(by: Shift) -> tuple[float, tuple[Point, Point]]:
+        return _apart(pair, still, plus(shift, by))
+
     here = STAY
-    if not (isinstance(pair, SquarePair) or (isinstance(pair, ObliquePair) and pair.is_single)):
-        here = min((STAY, *reach.corners()), key=lambda by: pair.spread(still, plus(shift, by)).value)
+    if not _is_convex(pair):
+        here = min((STAY, *reach.corners()), key=lambda by: at(by)[0])
     ahead, pace = here, 1.0
-    seen = pair.spread(still, plus(shift, ahead))
-    value, toward = seen.value, STAY
+    seen = at(ahead)
+    value, toward = seen[0], STAY
     for _ in range(STEPS):
-        if seen.value <= TOUCH_MM:
-            return seen.value, Position(shift=ahead, toward=toward)
-        toward = _from(*seen.points)
+        if seen[0] <= TOUCH_MM:
+            return seen[0], Position(shift=ahead, toward=toward)
+        toward = _from(*seen[1])
         following = reach.held(plus(ahead, toward))
-        reached = pair.spread(still, plus(shift, following))
-        if reached.value >= value:
+        reached = at(following)
+        if reached[0] >= value:
             if ahead == here:
                 break
             ahead, pace = here, 1.0
-            seen = pair.spread(still, plus(shift, ahead))
+            seen = at(ahead)
             continue
         step = _from(following, here)
         next_pace = (1.0 + math.sqrt(1.0 + 4.0 * pace * pace)) / 2.0
-        here, value, seen = following, reached.value, reached
+        here, value, seen = following, reached[0], reached
         if math.hypot(*step) < STILL_MM or value <= TOUCH_MM:
             break
         ahead = reach.held(plus(following, _times(step, (pace - 1.0) / next_pace)))
         pace = next_pace
         if ahead != here:
-            seen = pair.spread(still, plus(shift, ahead))
+            seen = at(ahead)
     return value, Position(shift=here, toward=toward)
+
+
+def _is_convex(pair: PiecePair) -> bool:
+    return isinstance(pair, SquarePair) or (isinstance(pair, ObliquePair) and pair.is_single)
+
+
+def _apart(pair: PiecePair, still: Widths, shift: Shift) -> tuple[float, tuple[Point, Point]]:
+    """How far two pieces are apart at nominal, and between which points."""
+    if isinstance(pair, ObliquePair) and pair.is_single:  # without the bounds, which are dear
+        found = pair.nominal(shift)
+        return found.distance, (found.point_a, found.point_b)
+    spread = pair.spread(still, shift)
+    return spread.value, spread.points
 
 
 def plus(one: Shift, other: Shift) -> Shift:

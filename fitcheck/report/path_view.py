@@ -209,9 +209,9 @@ def _laid(figure: Figure, at: tuple[float, float, float, float], drawn: _Drawn) 
             axes.plot([x, far], [0.0, 0.0], color=_INK, **_LINE[leg.over])
             axes.plot([far, far], [-0.06 * scale, 0.06 * scale], color=_INK, linewidth=1.0)
             if far - x > 0.1 * scale:
-                axes.text(
-                    (x + far) / 2, 0.07 * scale, leg.mark, ha="center", va="bottom", fontsize=7, fontweight="bold"
-                )
+                middle = (x + far) / 2
+                at_x = middle if abs(middle - required) > 0.1 * scale else middle - 0.25 * leg.length
+                axes.text(at_x, 0.07 * scale, leg.mark, ha="center", va="bottom", fontsize=7, fontweight="bold")
             x = far
     axes.plot([required, required], [-0.14 * scale, 0.22 * scale], color=sheet.INK, linewidth=2.2)
     side = "left" if required < most / 4 else "right" if required > most * 0.75 else "center"

@@ -89,12 +89,13 @@ def judged_range(finding: Finding, judge_by: str) -> str:
 
 
 def straight_across(finding: Finding) -> str:
-    """ "3.00 mm": how far apart the ends of a path that bends lie, as drawn; empty for every other finding."""
+    """ "3.00 mm": how far apart the ends of a path that bends or crosses metal lie, as drawn; else empty."""
     if finding.points is None or len(finding.way) < 3:
         return ""
     across = math.dist(*finding.points)
     bends = sum(math.dist(*leg) for leg in pairwise(finding.way)) - across > _SEEN_MM
-    return f"{plain(across, 2)} mm" if bends else ""
+    crosses_metal = finding.band is not None and across - finding.band.value > _SEEN_MM
+    return f"{plain(across, 2)} mm" if bends or crosses_metal else ""
 
 
 def requirement(finding: Finding) -> str:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
-from engine_layouts import only
+from engine_layouts import study
 from test_checks_electrical import bounds, box, text
 
+from fitcheck.checks.clearance import check
 from fitcheck.findings import Finding, Status
+from fitcheck.model.part import Build
 
 
 def insulator(name: str, corner: str, size: str) -> str:
@@ -19,7 +22,8 @@ def insulator(name: str, corner: str, size: str) -> str:
 def clearance(*insulators: str, electrical: str = "impulse: 2.5 kV, pollution_degree: 2") -> Finding:
     """Two terminals 1 mm apart, 10 mm high, 1.5 mm asked for."""
     ends = box("a", "0", "potential: plus") + box("b", "11", "potential: minus")
-    return only(text(ends + "".join(insulators), electrical), "clearance", "a", "b")
+    (found,) = check(study(text(ends + "".join(insulators), electrical)), Build.PROPOSED)
+    return found
 
 
 def test_a_barrier_that_is_high_enough_is_met() -> None:
@@ -79,7 +83,7 @@ def test_a_terminal_that_is_enclosed_has_its_solid_reported_and_not_judged() -> 
         "over": ("-0.6, -0.6, 10.2", "11.2, 11.2, 0.4"),
     }
     names = list(shells)
-    joined = ", ".join(f"[{one}, {other}]" for one, other in zip(names, names[1:], strict=False))
+    joined = ", ".join(f"[{one}, {other}]" for one, other in pairwise(names))
     found = clearance(
         *(insulator(name, *where) for name, where in shells.items()),
         electrical=f"impulse: 2.5 kV, pollution_degree: 2, cemented: [{joined}]",

@@ -90,7 +90,7 @@ def test_far_blocks_as_one_triangle_leave_each_value_on_its_side(seed):
     points = np.random.default_rng(seed).uniform(-130, 130, (30, 3))
     true = winding_numbers(vertices, faces, points)
     loose = blocks.turns(STILL, points, ())
-    assert 1e-7 < np.abs(loose - true).max() < 0.02
+    assert 1e-7 < np.abs(loose - true).max() < 0.05
     for away in (1e-5, 1e-3, 0.1):
         for point, value in zip(points, true, strict=True):
             (found,) = blocks.turns(STILL, point[None, :], (value + away, value - away))

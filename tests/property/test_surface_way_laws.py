@@ -85,3 +85,65 @@ def test_a_section_drawn_out_is_never_longer_below_nor_shorter_above_than_the_ex
     assert found.low <= way + 1e-6
     assert found.high >= way - 1e-6
     assert found.high - found.low <= 0.02 * way + 1e-6
+
+
+@pytest.mark.parametrize("seed", [1, 6])
+def test_moving_and_swapping_leaves_the_bounds_about_one_length(seed: int) -> None:
+    points, length, x = skyline(seed)
+    outline, one, other = block(points, length), [(-2.0, 0.0), (0.0, 0.0)], [(length, 0.0), (length + 2.0, 0.0)]
+    turn, shift = Rotation.random(random_state=seed).as_matrix(), np.array([400.0, -80.0, 15.0])
+    found = [
+        over(outline, one, other, x, accuracy=0.02),
+        over(outline, other, one, x, accuracy=0.02),
+        over(outline, one, other, x, turn, shift, accuracy=0.02),
+    ]
+    assert max(each.low for each in found) <= min(each.high for each in found) + 1e-6
+    assert np.ptp([each.high for each in found]) <= 0.02 * found[0].high
+
+
+def test_the_way_told_is_as_long_as_its_corners_are_apart_and_lies_on_the_surface() -> None:
+    """A box of 20 x 10 x 6: from the middle of its top round an edge to the middle of a side."""
+    drawn = box_facets([20.0, 10.0, 6.0])
+    cells, _ = cells_of([(drawn.vertices, drawn.faces)], 1.0)
+    size = 0.2
+    dot = box_facets([size] * 3)
+    ends = [[(dot.vertices + np.array(at) - size / 2.0)[dot.faces]] for at in ([10.0, 5.0, 6.0], [13.0, 10.0, 2.0])]
+    found = search(ground_of(cells, (ends[0], ends[1]), 1.0))
+    length = float(np.linalg.norm(np.diff(found.line, axis=0), axis=1).sum())
+    assert found.high == pytest.approx(length, abs=1e-6)
+    off = [
+        min(abs(p[axis] - face) for axis, side in ((0, 20), (1, 10), (2, 6)) for face in (0, side)) for p in found.line
+    ]
+    assert max(off[1:-1]) < 1e-9
+    # Unfolded about the upper edge: 5 and 4 across, 3 along, less what the dots reach to either side.
+    assert found.low <= np.hypot(9.0, 3.0)
+    assert found.high >= np.hypot(9.0, 3.0) - 2.0 * size
+
+
+def test_least_slopes_against_a_general_optimiser() -> None:
+    """The shortest vector whose product with four others reaches four figures: sequential least squares, from scipy."""
+    random = np.random.default_rng(5)
+    corners = random.normal(size=(60, 4, 3))
+    # Two segments: the vectors from corner to corner are differences of two points and two others.
+    one, other = corners[:, :2], corners[:, 2:]
+    vectors = np.stack([other[:, b] - one[:, a] for a in (0, 1) for b in (0, 1)], axis=1)
+    heights = random.uniform(0.0, 1.5, size=(60, 4))
+    rises = np.stack([heights[:, 2 + b] - heights[:, a] for a in (0, 1) for b in (0, 1)], axis=1)
+    found = least_slopes(vectors, rises)
+    compared = 0
+    for vector, rise, slope in zip(vectors, rises, found, strict=True):
+        solved = minimize(
+            lambda n: float(n @ n),
+            np.ones(3),
+            jac=lambda n: 2.0 * n,
+            constraints={"type": "ineq", "fun": lambda n, v=vector, r=rise: v @ n - r, "jac": lambda n, v=vector: v},
+            method="SLSQP",
+            options={"maxiter": 500, "ftol": 1e-14},
+        )
+        if not (rise > 0.0).any():
+            assert slope == 0.0
+        elif solved.success:
+            compared += 1
+            expected = float(np.sqrt(solved.fun))
+            assert slope <= 1.0 if expected <= 1.0 - 1e-6 else slope == pytest.approx(expected, rel=1e-5)
+    assert compared > 30

@@ -1,9 +1,11 @@
-"""Clearance through air in space against the worked figures, drawn out deep enough that no way round the end is shorter.
+"""Clearance through air in space against the worked figures, drawn out so deep that no way round the end is shorter.
 
 Source: the worked figures of IEC 60664-1, examples 1 to 11, with our own dimensions (see `test_creepage_figures.py`).
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -29,7 +31,7 @@ def test_a_figure_drawn_out_and_turned_at_random_keeps_its_clearance(figure: Fig
     """Over floating metal the way is the sum of both steps."""
     turn = Rotation.random(random_state=len(figure.name)).as_matrix()
     stops = [figure.a, *figure.floating, figure.b]
-    found = [between(figure, one, other, turn) for one, other in zip(stops, stops[1:], strict=False)]
+    found = [between(figure, one, other, turn) for one, other in pairwise(stops)]
     low, high = sum(each.low for each in found), sum(each.high for each in found)
     assert low <= figure.clearance + ROUNDED_MM
     assert low >= (1.0 - ACCURACY) * high - 1e-9

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from made_up import CANNOT, MET, NOT_MET, OVERLAPPING, UNCHECKED, gap
 
-from fitcheck.findings import Status
+from fitcheck.findings import Band, Status
 from fitcheck.report import wording
 
 
@@ -68,3 +68,9 @@ def test_only_a_path_that_bends_has_a_straight_length_of_its_own():
     assert wording.straight_across(replace(finding, way=ends)) == ""
     assert wording.straight_across(replace(finding, way=(ends[0], (1.0, 0.0, 0.0), ends[1]))) == ""
     assert wording.straight_across(replace(finding, way=(ends[0], (1.0, 2.0, 0.0), ends[1]))) == "3.00 mm"
+
+
+def test_so_has_one_that_crosses_metal_for_nothing():
+    line = ((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (2.0, 0.0, 0.0), (3.0, 0.0, 0.0))
+    band = Band(value=2.0, low=2.0, high=2.0, rss_low=2.0, rss_high=2.0)
+    assert wording.straight_across(replace(MET, points=(line[0], line[-1]), way=line, band=band)) == "3.00 mm"

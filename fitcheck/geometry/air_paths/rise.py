@@ -165,8 +165,7 @@ class Rise:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sights:
-    """Nodes `target` (T,), sorted, `first` where each begins, seen over `step` from a segment of nodes `source` (T, 2).
-    """
+    """Nodes `target` (T,), sorted, `first` where each begins, seen over a `step` from segments `source` (T, 2)."""
 
     target: Index
     first: Index

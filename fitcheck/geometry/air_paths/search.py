@@ -22,11 +22,11 @@ from fitcheck.geometry.air_paths.walls import Array, Index, Mask, Solid, Walls, 
 from fitcheck.geometry.triangles import closest_points
 
 ROUNDS = 24
-VAIN = 3
-"""So many rounds are given to finding any way at all, where that is all that is asked for."""
 FARTHER = 1.4
 MOST_HORIZONS = 12
-MOST_STEPS = 400_000
+MOST_STEPS, MOST_LATER = 400_000, 40_000
+STALE, STALE_SHARE = 4, 0.93
+"""Where something may move and so many rounds have not brought the bounds together to this share, no more would."""
 WORTHWHILE = 0.7
 """Where less than this share of the steps is left, they are looked at again before anything is halved."""
 FAR = 1e6
@@ -58,22 +58,20 @@ def shortest(
     enough: float | None = None,
     accuracy: float = 0.005,
     limit: float = math.inf,
-    at_once: bool = False,
 ) -> Found:
     """The way between two conductors, given as triangles (M, 3, 3), around closed meshes (vertices, faces).
 
     Refines until `high` and `low` are within `accuracy` of each other, or lie on one side of `enough`. limit: ways
-    longer than this are not looked for; without a shorter one `low` is the limit. at_once: any way is good enough, or
-    to know that there is none. Raises TooFine.
+    longer than this are not looked for; without a shorter one `low` is the limit. Raises TooFine.
     """
     drawn = walls_of(solids)
     proof = drawn if play.slack == 0.0 and play.margin == 0.0 else walls_of(solids, closed=False)
     search = _Search(drawn, proof, edges_of(solids), metal, play)
     steps = rounds = 0
-    for horizon in [FAR] if at_once else _horizons(metal, min(limit, FAR)):
-        most = VAIN if at_once else ROUNDS if horizon >= min(limit, FAR) else 1
+    for horizon in _horizons(metal, min(limit, FAR)):
+        most = ROUNDS if horizon >= min(limit, FAR) else 1
         try:
-            found = search.within(horizon, enough, 1.0 if at_once else accuracy, most)
+            found = search.within(horizon, enough, accuracy, most)
         except TooFine:
             if not rounds:
                 raise
@@ -111,9 +109,10 @@ class _Search:
         """Ways no longer than a horizon, given up after `vain` rounds without one. `low` is at most the horizon."""
         self._limit = horizon
         field, size, steps = field_of(self._proof, self._edges, self._metal, self._play), self._first_size(), 0
+        gaps: list[float] = []
         for number in range(1, ROUNDS + 1):
             field = field.finer(size, self._crossings).short(self._highest).taut()
-            if field.steps > MOST_STEPS:
+            if field.steps > (MOST_STEPS if number == 1 else MOST_LATER):
                 if number == 1:
                     raise TooFine
                 break
@@ -126,6 +125,9 @@ class _Search:
                 break
             self._low = max(self._low, min(rises.low, self._highest))
             if self._is_settled(enough, accuracy) or (number >= vain and self._upper > horizon):
+                break
+            gaps.append(self._highest - self._low)
+            if self._play.margin > 0.0 and len(gaps) > STALE and gaps[-1] > STALE_SHARE * gaps[-1 - STALE]:
                 break
             before, field = field, rises.worth(self._highest)
             if field.steps > WORTHWHILE * before.steps:
@@ -147,7 +149,9 @@ class _Search:
 
     def _pull(self, field: Field) -> None:
         """Find an actual way, and pull it taut."""
-        strings = strings_of(replace(field, walls=self._drawn))
+        if self._proof is not self._drawn:
+            field = replace(field, walls=self._drawn, play=FIXED).open()
+        strings = strings_of(field)
         length, line, nodes = strings.way(min(self._upper, FAR))
         if length < self._upper:
             lines = strings.edge[nodes]

@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import Cell
 from fitcheck.geometry.surface_paths.claws import Claw, nearest
-from fitcheck.geometry.surface_paths.facing import may_leap, pierces
+from fitcheck.geometry.surface_paths.facing import Sight, may_leap
 from fitcheck.geometry.surface_paths.links import Links
 from fitcheck.geometry.surface_paths.net import Array, Index, Net
 from fitcheck.geometry.surface_paths.potential import CORNERS, Graph
@@ -21,13 +21,17 @@ from fitcheck.geometry.triangles import closest_points
 MOST_BLOCKED = 60
 """Ways tried that leap through insulation; after that none is known, and only the bound speaks."""
 MOST_TURNS = 6
+ALIKE_MM = 1e-9
 
 
 class Actual:
     """Ways on a net between conductor 0 and conductor 1; the first `facing` leaps of it cross openings as drawn."""
 
-    def __init__(self, net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, facing: int) -> None:
+    def __init__(
+        self, net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, facing: int, sight: Sight
+    ) -> None:
         self._net, self._cells, self._claws, self._narrow, self._facing = net, cells, claws, narrow, facing
+        self._sight = sight
 
     def way(
         self, walks: tuple[Index, Index], leaps: tuple[Index, Index, Index], links: Links, waves: Waves
@@ -102,13 +106,13 @@ class Actual:
             ]
             return onto[near], steps[near]
 
-        trace = Trace(self._net, self._cells, self._claws, self._narrow, leaps=leaps)
+        trace = Trace(self._net, self._cells, self._claws, self._narrow, self._sight, leaps=leaps)
         return trace.back(0, rise, best)
 
     def _through_solid(self, one: int, other: int) -> bool:
         """Whether a straight leap runs through insulation and not through air."""
         start, end = self._net.nodes[[one, other]]
-        return pierces(self._cells, start, end)
+        return self._sight.pierces(start, end)
 
     def _line(self, chain: Sequence[int]) -> Array:
         """Corners of a way; at either end the nearest point of the conductor."""
@@ -145,5 +149,7 @@ def _closest_of(pieces: Sequence[Array]) -> Array:
     ones = np.repeat(pieces[0], len(pieces[1]), axis=0)
     others = np.tile(pieces[1], (len(pieces[0]), 1, 1))
     distance, here, there = closest_points(ones, others)
-    at = int(distance.argmin())
+    shortest = np.flatnonzero(distance <= distance.min() + ALIKE_MM)
+    # Of several that are alike the one at the lowest coordinates, so that ways from either side of a part lie in line.
+    at = shortest[np.lexsort(np.round(here[shortest] + there[shortest], 6).T[::-1])[0]]
     return np.array([here[at], there[at]])

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
-from fitcheck.geometry.surface_paths.facing import apart, fan, within
+from fitcheck.geometry.surface_paths.facing import Sight, apart, fan, within
 from fitcheck.geometry.surface_paths.net import Array
 from fitcheck.geometry.triangles import SKINNY, closest_points
 
@@ -25,8 +25,8 @@ class Claw:
     to a part of it that does not hang over this cell. `roof` (R, 4), where the opening is measured square to the cell:
     gentle planes of the piece's underside, as gradient and constant of their height over the cell's plane; no step onto
     the cell and along it is shorter than any of them. `level`: an edge that runs level over the cell, from which a leap
-    goes aslant. `lips`: only edges of the face are taken hold of. `foot` and `step`: the shortest step's point on the
-    cell, its length.
+    goes aslant. `lips`: only edges of the face are taken hold of. `foot`, `tip` and `step`: the shortest step's points
+    on the cell and on the piece, its length.
     """
 
     hub: int
@@ -37,6 +37,7 @@ class Claw:
     level: bool = False
     lips: bool = False
     foot: Array = field(default_factory=lambda: np.zeros(3))
+    tip: Array = field(default_factory=lambda: np.zeros(3))
     step: float = math.inf
 
 
@@ -81,9 +82,9 @@ def _takes_hold(claw: Claw, cell: Cell, reach: float) -> bool:
     """Find the shortest step; whether it is shorter than an opening that counts."""
     tiles = fan(cell.corners)
     ones, others = np.repeat(tiles, len(claw.triangles), axis=0), np.tile(claw.triangles, (len(tiles), 1, 1))
-    distance, foot, _ = closest_points(ones, others)
+    distance, foot, tip = closest_points(ones, others)
     best = int(distance.argmin())
-    claw.foot, claw.step = foot[best], float(distance[best])
+    claw.foot, claw.tip, claw.step = foot[best], tip[best], float(distance[best])
     return claw.step < reach - SAME_MM / 10.0
 
 
@@ -222,32 +223,41 @@ def step_between(one: Claw, other: Claw) -> float:
     return float(apart([one.whole], [other.whole])[0])
 
 
-def true_steps(claw: Claw, cell: Cell, points: Array, distance: Array, feet: Array, narrow: float) -> Array:
+def true_steps(
+    claw: Claw, cell: Cell, points: Array, distance: Array, feet: Array, narrow: float, sight: Sight
+) -> Array:
     """The length of an actual way from the claw over its cell to points (K, 3) of it; infinite where none is known.
 
-    Square onto the cell and along it; aslant by the shortest step where the opening is measured straight.
+    Square onto the cell and along it; aslant by the shortest step where the opening is measured straight. No step goes
+    through a solid.
     """
     height = np.maximum(feet @ cell.normal - cell.offset, 0.0)
     down = feet - height[:, None] * cell.normal
     level = height + np.linalg.norm(points - down, axis=1)
-    across = claw.step + np.linalg.norm(points - claw.foot, axis=1)
-    straight = np.where(within(cell, down), np.where(height < SAME_MM, distance, level), np.inf)
+    lies = height < SAME_MM
+    over = within(cell, down)
+    over[~lies] &= sight.clear(feet[~lies], down[~lies], over[~lies])
+    straight = np.where(over, np.where(lies, distance, level), np.inf)
     if claw.lips:
-        return np.where(distance < narrow - SAME_MM / 10.0, distance, np.inf)
+        near = distance < narrow - SAME_MM / 10.0
+        return np.where(lies & near | sight.clear(feet, points, near & ~lies), distance, np.inf)
     if claw.level:
         # Where it is X wide at last, ways that land a little nearer come as close to this length as one likes.
-        straight = np.minimum(straight, np.where(distance <= narrow + SAME_MM, distance, np.inf))
+        near = (distance <= narrow + SAME_MM) & (distance < straight)
+        straight = np.where(sight.clear(feet, points, near), distance, straight)
     if claw.roof is None:
-        return np.asarray(np.minimum(straight, across))
-    return np.asarray(np.minimum(straight, _square_steps(claw, cell, points)))
+        if claw.step < SAME_MM or not sight.pierces(claw.tip, claw.foot):
+            straight = np.minimum(straight, claw.step + np.linalg.norm(points - claw.foot, axis=1))
+        return straight
+    return np.asarray(np.minimum(straight, _square_steps(claw, cell, points, sight)))
 
 
-def _square_steps(claw: Claw, cell: Cell, points: Array) -> Array:
+def _square_steps(claw: Claw, cell: Cell, points: Array, sight: Sight) -> Array:
     """Square from the corners of the claw onto the cell, then along it."""
     corners = claw.triangles.reshape(-1, 3)
     height = corners @ cell.normal - cell.offset
     down = corners - height[:, None] * cell.normal
-    over = within(cell, down)
+    over = sight.clear(corners, down, within(cell, down))
     if not over.any():
         return np.full(len(points), np.inf)
     apart = np.linalg.norm(points[:, None] - down[None, over], axis=2)

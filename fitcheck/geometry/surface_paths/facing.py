@@ -202,23 +202,46 @@ def within(cell: Cell, points: Array) -> NDArray[np.bool_]:
     return np.asarray((heights >= -SAME_MM).all(axis=1))
 
 
-def pierces(cells: Sequence[Cell], start: Array, end: Array) -> bool:
-    """Whether a straight line between two surfaces enters a solid on the way, its ends and mere touching left out."""
-    way = end - start
-    length = float(np.linalg.norm(way))
-    if length < SAME_MM:
-        return False
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    for cell in cells:
-        if (cell.corners.max(axis=0) < low).any() or (cell.corners.min(axis=0) > high).any():
-            continue
-        slope = float(way @ cell.normal)
-        if abs(slope) < FACING * length:
-            continue
-        share = (cell.offset - float(start @ cell.normal)) / slope
-        if SAME_MM < share * length < length - SAME_MM and _inside_rim(cell, start + share * way):
-            return True
-    return False
+class Sight:
+    """Solids by their cells, to ask which straight lines enter them."""
+
+    def __init__(self, cells: Sequence[Cell]) -> None:
+        self._cells = cells
+        self._low = np.array([cell.corners.min(axis=0) for cell in cells]).reshape(-1, 3)
+        self._high = np.array([cell.corners.max(axis=0) for cell in cells]).reshape(-1, 3)
+
+    def pierces(self, start: Array, end: Array) -> bool:
+        """Whether a line between two surfaces enters a solid, at an end or by more than touching one."""
+        way = end - start
+        length = float(np.linalg.norm(way))
+        if length < SAME_MM:
+            return False
+        low, high = np.minimum(start, end), np.maximum(start, end)
+        for number in np.flatnonzero(((self._high >= low) & (self._low <= high)).all(axis=1)).tolist():
+            cell = self._cells[number]
+            slope = float(way @ cell.normal)
+            if abs(slope) < FACING * length:
+                continue
+            share = (cell.offset - float(start @ cell.normal)) / slope
+            if SAME_MM < share * length < length - SAME_MM and _inside_rim(cell, start + share * way):
+                return True
+        return self._leaves_inward(start, way / length) or self._leaves_inward(end, -way / length)
+
+    def _leaves_inward(self, point: Array, way: Array) -> bool:
+        """Whether a direction leads from a point into a solid on which it lies: down from all its cells there."""
+        here = ((self._high >= point - SAME_MM) & (self._low <= point + SAME_MM)).all(axis=1)
+        inward: dict[int, bool] = {}
+        for cell in (self._cells[number] for number in np.flatnonzero(here).tolist()):
+            if abs(float(point @ cell.normal) - cell.offset) < SAME_MM and within(cell, point[None])[0]:
+                inward[cell.body] = inward.get(cell.body, True) and float(way @ cell.normal) < -FACING
+        return any(inward.values())
+
+    def clear(self, starts: Array, ends: Array, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Which of the lines (K, 3) that are asked about enter no solid; the others count as entering one."""
+        found = np.zeros(len(asked), dtype=bool)
+        for row in np.flatnonzero(asked).tolist():
+            found[row] = not self.pierces(starts[row], ends[row])
+        return found
 
 
 def _inside_rim(cell: Cell, point: Array) -> bool:

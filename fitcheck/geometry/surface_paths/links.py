@@ -10,6 +10,7 @@ import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
 from fitcheck.geometry.surface_paths.claws import Claw, nearest, step_between, true_steps
+from fitcheck.geometry.surface_paths.facing import Sight
 from fitcheck.geometry.surface_paths.net import Array, Index, Mask, Net
 
 
@@ -25,7 +26,7 @@ class Links(NamedTuple):
 
 
 def links_of(
-    net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, loose: tuple[float, float]
+    net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, loose: tuple[float, float], sight: Sight
 ) -> Links:
     """All steps; `loose` mm are what each conductor may be nearer than drawn."""
     first = len(net.nodes)
@@ -35,7 +36,7 @@ def links_of(
         across.setdefault(b, []).append(a)
     rows = []
     for claw in claws:
-        rows.append(_own(net, cells[claw.room], claw, first, narrow, loose[claw.hub]))
+        rows.append(_own(net, cells[claw.room], claw, first, narrow, loose[claw.hub], sight))
         if not claw.lips:
             rows += [_beyond(net, claw, room, first, loose[claw.hub]) for room in across.get(claw.room, [])]
     for one in (claw for claw in claws if claw.hub == 0):
@@ -49,7 +50,7 @@ def links_of(
     return Links(*(np.concatenate([row[k] for row in (none, *rows)]) for k in range(4)))
 
 
-def _own(net: Net, cell: Cell, claw: Claw, first: int, narrow: float, loose: float) -> Links:
+def _own(net: Net, cell: Cell, claw: Claw, first: int, narrow: float, loose: float, sight: Sight) -> Links:
     """To the rim of the claw's own cell, or to those edges of the face that are on it."""
     rim = net.rim(claw.room)
     if claw.lips:
@@ -60,7 +61,7 @@ def _own(net: Net, cell: Cell, claw: Claw, first: int, narrow: float, loose: flo
     nodes, where = np.unique(net.segments[rim], return_inverse=True)
     points = net.nodes[nodes]
     distance, feet = nearest(claw.triangles, points)
-    true = true_steps(claw, cell, points, distance, feet, narrow)
+    true = true_steps(claw, cell, points, distance, feet, narrow, sight)
     roof = np.empty((0, 4)) if claw.roof is None else claw.roof
     least = _least(roof, distance, feet, points, where.reshape(-1, 2))
     return Links(nodes, np.full(len(nodes), first + claw.hub), np.maximum(least - loose, 0.0), true)

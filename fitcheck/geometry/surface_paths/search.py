@@ -17,7 +17,7 @@ from fitcheck.geometry.surface_paths.cells import Cell
 from fitcheck.geometry.surface_paths.chains import chained
 from fitcheck.geometry.surface_paths.claws import Claw, claws_of, nearest
 from fitcheck.geometry.surface_paths.cuts import cut_at_links, cut_under_claws
-from fitcheck.geometry.surface_paths.facing import Opening, leaps_among, near_pairs
+from fitcheck.geometry.surface_paths.facing import Opening, Sight, leaps_among, near_pairs
 from fitcheck.geometry.surface_paths.links import links_of
 from fitcheck.geometry.surface_paths.net import Array, Index, Mask, Net
 from fitcheck.geometry.surface_paths.potential import CORNERS, Moves, Slopes
@@ -62,6 +62,7 @@ class Ground:
     openings: list[Opening | None]
     facing: int
     narrow: float
+    sight: Sight
     slack: float = 0.0
     loose: tuple[float, float] = (0.0, 0.0)
 
@@ -141,7 +142,7 @@ class _Round:
         leap_one, leap_other, leap = net.leaping()
         self.count = len(one) + len(leap_one)
         self.walks, self.leaps, self.leap = (one, other), (leap_one, leap_other), leap
-        self.links = links_of(net, ground.cells, ground.claws, ground.narrow, ground.loose)
+        self.links = links_of(net, ground.cells, ground.claws, ground.narrow, ground.loose, ground.sight)
         self.slopes = Slopes(
             Moves(
                 nodes=net.nodes,
@@ -184,7 +185,7 @@ class _Round:
     def way(self) -> tuple[float, Array]:
         """The shortest way that is one: its length and corners."""
         ground = self.ground
-        actual = Actual(ground.net, ground.cells, ground.claws, ground.narrow, ground.facing)
+        actual = Actual(ground.net, ground.cells, ground.claws, ground.narrow, ground.facing, ground.sight)
         return actual.way(self.walks, (*self.leaps, self.leap), self.links, self.slopes.waves)
 
     def anything(self) -> float:
@@ -233,4 +234,4 @@ def ground_of(
     leaps, openings = chained(parts, direct[np.sort(first)], narrow + slack)
     claws = [claw for hub in (0, 1) for claw in claws_of(pieces[hub], hub, parts, narrow, slack + loose[hub])]
     net = replace(net_of(parts), leaps=leaps)
-    return Ground(parts, net, claws, openings, len(facing), narrow, slack, loose)
+    return Ground(parts, net, claws, openings, len(facing), narrow, Sight(parts), slack, loose)

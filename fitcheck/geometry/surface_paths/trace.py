@@ -10,6 +10,7 @@ import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
 from fitcheck.geometry.surface_paths.claws import Claw, nearest, true_steps
+from fitcheck.geometry.surface_paths.facing import Sight
 from fitcheck.geometry.surface_paths.links import on_edges
 from fitcheck.geometry.surface_paths.net import Array, Index, Net
 from fitcheck.geometry.surface_paths.waves import front, reached
@@ -47,10 +48,12 @@ class Trace:
         cells: Sequence[Cell],
         claws: Sequence[Claw],
         narrow: float,
+        sight: Sight,
         *,
         leaps: Callable[[int], tuple[Index, Array]],
     ) -> None:
         self._net, self._cells, self._narrow, self._leaps = net, cells, narrow, leaps
+        self._sight = sight
         self._claws: dict[tuple[int, int], list[Claw]] = {}
         for claw in claws:
             self._claws.setdefault((claw.hub, claw.room), []).append(claw)
@@ -137,7 +140,7 @@ class Trace:
 
     def _stepping(self, claw: Claw, points: Array) -> tuple[Array, Array]:
         distance, feet = nearest(claw.triangles, points)
-        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._narrow), feet
+        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._narrow, self._sight), feet
 
     def _next(self, stand: Stand, hub: int, rise: Array) -> _Step | None:
         """The best step on from a point, with what is left after it."""

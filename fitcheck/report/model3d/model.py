@@ -69,7 +69,7 @@ class Told:
     """One finding as the view tells it. `number` is its place in the findings that were given.
 
     `value` is what stands at the line drawn between its `points`; `way` the corners of a path, and `straight`, where
-    the path bends, how far apart its ends lie.
+    the path bends, how far apart its ends lie. `broken` are the stretches of it that run over no surface.
     """
 
     number: int
@@ -83,6 +83,7 @@ class Told:
     straight: str
     points: tuple[Point, Point] | None
     way: tuple[Point, ...]
+    broken: tuple[tuple[Point, Point], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -2,7 +2,7 @@
 
 const over = section.querySelector('.m3-over');
 const SVG = 'http://www.w3.org/2000/svg';
-const mark = { points: null, way: [], words: '', straight: '' };
+const mark = { points: null, way: [], broken: [], words: '', straight: '' };
 
 function put(kind, attributes, words = '') {
   const node = document.createElementNS(SVG, kind);
@@ -48,6 +48,8 @@ function drawMark() {
   if (bends) put('polyline', { points: laid([first, last]), class: 'm3-straight' });
   put('polyline', { points: laid(seen), class: 'm3-line-under' });
   put('polyline', { points: laid(seen), class: 'm3-line' });
+  const breaks = mark.broken.map((ends) => ends.map((point) => onPicture(point))).filter((ends) => !ends.includes(null));
+  breaks.forEach((ends) => put('polyline', { points: laid(ends), class: 'm3-broken' }));
   [first, last].forEach(([x, y]) => put('circle', { cx: x, cy: y, r: 3.5, class: 'm3-end' }));
   const middle = first.map((value, at) => (value + last[at]) / 2);
   if (!bends) {

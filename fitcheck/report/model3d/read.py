@@ -8,11 +8,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 
-from fitcheck.findings import Finding, Status
+from fitcheck.findings import Finding, Point, Status
 from fitcheck.model.part import State
 from fitcheck.report.model3d.body import STEPS, body, welded
 from fitcheck.report.model3d.model import Body, Build, Model, Place, Shown, Told
 from fitcheck.report.model3d.thin import most_each, thinned
+from fitcheck.report.path_legs import Over, path_of
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.sheet import SEE_THROUGH, fill
 from fitcheck.report.views import direction
@@ -71,7 +72,7 @@ def model_of(
         parts=tuple(_shown(part) for part in by_name.values()),
         builds=builds,
         told=tuple(
-            _told(number, finding, parts, solved=number in of_solved)
+            _told(number, finding, parts, _spoken_of(finding, drawn, solved=number in of_solved))
             for number, finding in enumerate(findings)
             if any(name in parts for name in finding.parts)
         ),
@@ -165,7 +166,20 @@ def _shown(part: DrawnPart) -> Shown:
     )
 
 
-def _told(number: int, finding: Finding, parts: Mapping[str, int], *, solved: bool) -> Told:
+def _spoken_of(finding: Finding, drawn: Mapping[str, Scene], *, solved: bool) -> tuple[str, Scene]:
+    """(key of the build, the build at its age) that a finding speaks of."""
+    key = "solved" if solved else finding.build
+    scene = drawn.get(key, drawn["proposed"])
+    return key, scene.aged if finding.state == State.END and scene.aged is not None else scene
+
+
+def _broken(finding: Finding, scene: Scene) -> tuple[tuple[Point, Point], ...]:
+    if not finding.way:
+        return ()
+    return tuple((leg.start, leg.end) for leg in path_of(finding, scene).legs if leg.over is not Over.SURFACE)
+
+
+def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str, Scene]) -> Told:
     band, value, text = finding.band, "", subject(finding)
     if band is not None:
         value = value_text(finding, band.value)
@@ -181,7 +195,7 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], *, solved: bo
     return Told(
         number=number,
         parts=tuple(parts[name] for name in finding.parts if name in parts),
-        build="solved" if solved else finding.build,
+        build=of[0],
         aged=finding.state == State.END,
         sign=SIGN[finding.status],
         word=finding.status.value,
@@ -190,6 +204,7 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], *, solved: bo
         straight=across,
         points=finding.points,
         way=finding.way,
+        broken=_broken(finding, of[1]),
     )
 
 

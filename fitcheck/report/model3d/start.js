@@ -49,6 +49,7 @@ function fly(points, names = [], path = []) {
   state.chosen = null;
   mark.points = points;
   mark.way = path;
+  mark.broken = [];
   mark.words = mark.straight = '';
   refresh();
   const box = new THREE.Box3().setFromPoints([...ends, ...corners]);
@@ -115,7 +116,8 @@ function flyToPart(part) {
 function flyToFinding(number) {
   const one = told.get(number);
   if (!one) return;
-  say(`${one.word}: ${one.text}`);
+  mark.broken = one.broken;
+  say(`${one.word}: ${one.text}${one.broken.length ? '; broken line: over no surface' : ''}`);
   if (!one.points) {
     if (one.parts.length) choose(one.parts[0], false);
     return;
@@ -125,7 +127,8 @@ function flyToFinding(number) {
   fly(one.points, one.parts.map((part) => DATA.parts[part].name), one.way);
   mark.words = one.value ? `${one.value} as drawn` : '';
   mark.straight = one.straight ? `straight across ${one.straight}` : '';
-  say(`${one.word}: ${one.text}`);
+  mark.broken = one.broken;
+  say(`${one.word}: ${one.text}${one.broken.length ? '; broken line: over no surface' : ''}`);
 }
 
 function select(name) {

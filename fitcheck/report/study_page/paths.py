@@ -72,18 +72,16 @@ def laid_straight(finding: Finding, path: Path) -> Markup:
     scale = (_WIDE - 20.0 - _APART * sum(leg.over is Over.METAL for leg in path.legs)) / (
         max(path.total, finding.required, 1e-6) * 1.08
     )
-    x, y, spent = 8.0, _LAID_LINE, 0.0
-    limit = x + finding.required * scale
+    x, y = 8.0, _LAID_LINE
+    limit = x + finding.required * scale + _APART * _crossed_before(path, finding.required)
     pieces = []
     for leg in path.legs:
         if leg.over is Over.METAL:
             pieces.append(Markup('<path class="axis" d="M{:.1f} {:.1f}l2 -8m3 8l2 -8"/>').format(x, y + 4))
             x += _APART
-            limit += _APART if spent < finding.required else 0.0
             continue
         far = x + (leg.length * scale if leg.counts else 0.0)
-        pieces.append(_laid_leg(leg, x, far, y))
-        spent += leg.length if leg.counts else 0.0
+        pieces.append(_laid_leg(leg, x, far, y, limit))
         x = far
     anchor = "start" if limit < 80 else "end" if limit > _WIDE - 80 else "middle"
     said = f"The path laid straight: {plain(path.total, 2)} mm; {plain(finding.required, 2)} mm required"
@@ -107,14 +105,26 @@ def laid_straight(finding: Finding, path: Path) -> Markup:
     )
 
 
-def _laid_leg(leg: Leg, start: float, end: float, y: float) -> Markup:
+def _crossed_before(path: Path, length: float) -> int:
+    """How often the path crosses metal before it is so long."""
+    spent, crossed = 0.0, 0
+    for leg in path.legs:
+        crossed += leg.over is Over.METAL and spent < length
+        spent += leg.length if leg.counts else 0.0
+    return crossed
+
+
+def _laid_leg(leg: Leg, start: float, end: float, y: float, limit: float) -> Markup:
+    """One leg with its letter over it, clear of the mark of what is required."""
     drawing = Markup('<path class="{}" d="M{:.1f} {:.1f}H{:.1f}"/><path class="tick" d="M{:.1f} {:.1f}v10"/>').format(
         _line_class(leg), start, y, end, end, y - 5
     )
     if end - start < 7.0:
         return drawing
+    middle = (start + end) / 2
+    x = middle if abs(middle - limit) > 8.0 else middle - 0.25 * (end - start)
     return drawing + Markup('<text class="leg" x="{:.1f}" y="{:.1f}" text-anchor="middle">{}</text>').format(
-        (start + end) / 2, y - 7, leg.mark
+        x, y - 7, leg.mark
     )
 
 
