@@ -66,6 +66,7 @@ class Study:
         self._bounds: dict[State, Mapping[str, Box]] = {}
         self._pairs: dict[tuple[str, str, State, bool], PartPair] = {}
         self._measures: dict[object, Measure] = {} if known is None else known._measures
+        self._worked: dict[object, object] = {} if known is None else known._worked
 
     def chain(self, state: State) -> Chain:
         if state not in self._chains:
@@ -86,6 +87,17 @@ class Study:
         if key not in self._remembered:
             self._remembered[key] = make()
         return cast(Value, self._remembered[key])
+
+    def worked_out(self, key: object, make: Callable[[], Value]) -> Value:
+        """What `make` gives, shared with the studies that this one comes from: all that it rests on is in the key."""
+        if key not in self._worked:
+            self._worked[key] = make()
+        return cast(Value, self._worked[key])
+
+    def shares_work_of(self, other: Study) -> Study:
+        """This study, which takes over what another has worked out, though nothing that was measured by name."""
+        self._worked = other._worked
+        return self
 
     def rule_for(self, one: Part, other: Part) -> GapRule | None:
         """The gap rule that speaks of a pair: the most specific, of those the one that asks for most."""

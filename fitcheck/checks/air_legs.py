@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fitcheck.checks.surface_legs import REACH_SHARE, Array, Leg, Solid, SurfaceLegs, _conductor, _drawn, _moved
+from fitcheck.checks.surface_legs import REACH_SHARE, Array, Leg, Solid, SurfaceLegs, conductor, drawn, moved, shape_key
 from fitcheck.findings import Point
 from fitcheck.geometry.air_paths.field import Play
 from fitcheck.geometry.air_paths.metal import surface
@@ -67,21 +67,26 @@ class AirLegs(SurfaceLegs):
         solids = None if play is None else self._bodies(near)
         if play is None or solids is None:
             return None
-        metal = surface(_conductor(self._pieces(one))), surface(_conductor(self._pieces(other)))
+        metal = surface(conductor(self._pieces(one))), surface(conductor(self._pieces(other)))
         if sum(len(faces) for _, faces in solids) + len(metal[0]) + len(metal[1]) > MOST_TRIANGLES:
             return None
-        own = max(_moved(piece, piece, self._study.widths) for piece in pieces)
+        own = max(moved(piece, piece, self._study.widths) for piece in pieces)
         given = Play(
             loose=play.loose, slack=play.slack, margin=max(*play.loose, play.slack, own), lean=2.0 * play.shrink
         )
         wanted = None if enough is None else enough / (1.0 - play.shrink)
         accuracy = ROUGHLY if enough is None else CLOSELY
-        self._study.progress(f"way through air {one.name} - {other.name}")
-        try:
-            found = shortest(solids, metal, play=given, enough=wanted, limit=farthest, accuracy=accuracy)
-        except TooFine:
-            return None
-        return _leg(found, solids, given, play.shrink)
+
+        def searched() -> Found | None:
+            self._study.progress(f"way through air {one.name} - {other.name}")
+            try:
+                return shortest(solids, metal, play=given, enough=wanted, limit=farthest, accuracy=accuracy)
+            except TooFine:
+                return None
+
+        key = ("through air", shape_key(solids, [(each,) for each in metal]), given, wanted, farthest)
+        found = self._study.worked_out(key, searched)
+        return None if found is None else _leg(found, solids, given, play.shrink)
 
     def _joined(self, members: Sequence[Part]) -> list[Solid] | None:
         pieces = [(member, piece) for member in members for piece in self._pieces(member)]
@@ -103,7 +108,7 @@ def _leg(found: Found, solids: Sequence[Solid], play: Play, shrink: float) -> Le
 
 def _within(piece: Placed) -> Solid:
     """A piece as drawn, nowhere larger than it is: a bore's facets stand outside its round surface."""
-    vertices, faces = _drawn(piece)
+    vertices, faces = drawn(piece)
     if isinstance(piece.solid, BarSolid) and piece.solid.bore is not None:
         vertices = _bore_outside(piece, piece.solid, vertices)
     return vertices, faces

@@ -36,9 +36,9 @@ def not_covered(layout: Layout, verb: str) -> tuple[str, ...]:
 
 
 def _electrical(layout: Layout) -> list[str]:
-    """What the screening of clearance and creepage leaves out."""
+    """What clearance, creepage and touch leave out."""
     said = [
-        "clearance around insulation: only the straight way is measured; the bought standard decides on creepage too",
+        "live parts and insulation that nobody drew; on clearance and creepage the bought standard decides",
         "touch protection at openings that nobody drew: cable entries, screws left out, vents",
     ]
     metal = sorted({name for build in Build for name in taken_as_metal(layout, build)})

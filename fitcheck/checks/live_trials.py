@@ -169,7 +169,7 @@ class Bench:
 
     def _after(self, trial: Trial) -> Study:
         known = self.study if trial.cut is None else None
-        return Study(trial.layout, self.study.meshes, self.study.progress, known=known)
+        return Study(trial.layout, self.study.meshes, self.study.progress, known=known).shares_work_of(self.study)
 
     def _electric(self, trial: Trial, names: frozenset[str], check: str) -> list[Finding]:
         """What a check finds between some conductors, the others not looked at."""

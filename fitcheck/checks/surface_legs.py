@@ -9,6 +9,7 @@ circle, round conductors about it, so that facets only shorten a way.
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -77,28 +78,20 @@ class SurfaceLegs:
         solids = None if play is None else self._bodies(near)
         if play is None or solids is None:
             return None
-        cells, _ = cells_of(solids, self._narrow)
-        metal = (_conductor(self._pieces(one)), _conductor(self._pieces(other)))
+        metal = (conductor(self._pieces(one)), conductor(self._pieces(other)))
         farthest = enough * REACH_SHARE
-        limit = math.inf
-        if len(cells) > FEW_CELLS:
-            limit = farthest
-            cells = _within(cells, metal, limit + sum(play.loose) + play.slack)
-        if not cells or len(cells) > MOST_CELLS:
-            return None
-        self._study.progress(f"way over surfaces {one.name} - {other.name}")
-        try:
-            ground = ground_of(cells, metal, self._narrow, slack=play.slack, loose=play.loose)
-        except TooFine:
-            return None
-        if {claw.hub for claw in ground.claws} != {0, 1}:
-            return None
-        found = search(ground, enough=enough / (1.0 - play.shrink), limit=limit)
         facets = _Facets(
             bulge=sum(max(map(_bulge, self._pieces(part))) for part in (one, other)),
             share=max(map(_chord_share, pieces)),
         )
-        return _leg(found, play, facets, farthest)
+
+        def searched() -> Found | None:
+            self._study.progress(f"way over surfaces {one.name} - {other.name}")
+            return _searched(solids, metal, self._narrow, play, enough)
+
+        key = ("over surfaces", shape_key(solids, metal), self._narrow, play, enough)
+        found = self._study.worked_out(key, searched)
+        return None if found is None else _leg(found, play, facets, farthest)
 
     def _near(self, conductors: tuple[Part, Part], within: float) -> list[Part]:
         """Insulation between the two, with all that is cemented to it."""
@@ -135,7 +128,7 @@ class SurfaceLegs:
 
     def _joined(self, members: Sequence[Part]) -> list[Solid] | None:
         pieces = [(member, piece) for member in members for piece in self._pieces(member)]
-        solids = [_drawn(piece) for _, piece in pieces]
+        solids = [drawn(piece) for _, piece in pieces]
         groups = [solids] if self._is_rigid(pieces) else [[solid] for solid in solids]
         found = [union_mesh(group) for group in groups]
         return None if any(one is None for one in found) else [_solid(*one) for one in found if one is not None]
@@ -151,7 +144,7 @@ class SurfaceLegs:
         turning = any(turnings(self._study.chain(self._state), pieces[0][0], part, widths) for part, _ in pieces)
         return not turning and not any(max(widths[name], default=0.0) > ROUNDING_MM for name in names)
 
-    def _play(self, conductors: tuple[Part, Part], near: Sequence[Part]) -> _Play | None:
+    def _play(self, conductors: tuple[Part, Part], near: Sequence[Part]) -> Play | None:
         """How far all may move against each other; None where something may turn."""
         loose = [[self._drift(conductor, part) for part in near] for conductor in conductors]
         between = [self._drift(one, other) for one in near for other in near if one is not other]
@@ -164,14 +157,14 @@ class SurfaceLegs:
             return None
         first, second = (max(drift for drift in each if drift is not None) for each in loose)
         slack = max([drift for drift in between if drift is not None] + within, default=0.0)
-        return _Play(loose=(first, second), slack=slack, shrink=shrink)
+        return Play(loose=(first, second), slack=slack, shrink=shrink)
 
     def _inner(self, part: Part) -> float:
         """How far the pieces of one part may move against each other; 0 for a part of one piece."""
         pieces = self._pieces(part)
         if len(pieces) == 1:
             return 0.0
-        return max(_moved(piece, held, self._study.widths) for held in pieces for piece in pieces if piece is not held)
+        return max(moved(piece, held, self._study.widths) for held in pieces for piece in pieces if piece is not held)
 
     def _drift(self, part: Part, against: Part) -> float | None:
         """How far in mm a point of a part may lie off its drawn place beside another; None where it may turn."""
@@ -179,14 +172,14 @@ class SurfaceLegs:
         if turnings(chain, part, against, widths):
             return None
         return max(
-            _moved(piece, held, widths) + surface_tolerance(piece)
+            moved(piece, held, widths) + surface_tolerance(piece)
             for held in self._pieces(against)
             for piece in self._pieces(part)
         )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Play:
+class Play:
     """How far in mm each conductor, and solids among themselves, may be nearer than drawn; by what share lengths on a
     solid may be shorter.
     """
@@ -194,6 +187,36 @@ class _Play:
     loose: tuple[float, float]
     slack: float
     shrink: float
+
+
+def _searched(
+    solids: Sequence[Solid], metal: tuple[list[Array], list[Array]], narrow: float, play: Play, enough: float
+) -> Found | None:
+    """Ways over some solids from metal to metal; None where neither may take hold, or where they are cut too finely."""
+    cells, _ = cells_of(solids, narrow)
+    limit = math.inf
+    if len(cells) > FEW_CELLS:
+        limit = enough * REACH_SHARE
+        cells = _within(cells, metal, limit + sum(play.loose) + play.slack)
+    if not cells or len(cells) > MOST_CELLS:
+        return None
+    try:
+        ground = ground_of(cells, metal, narrow, slack=play.slack, loose=play.loose)
+    except TooFine:
+        return None
+    if {claw.hub for claw in ground.claws} != {0, 1}:
+        return None
+    return search(ground, enough=enough / (1.0 - play.shrink), limit=limit)
+
+
+def shape_key(solids: Sequence[Solid], metal: Sequence[Sequence[Array]]) -> bytes:
+    """A fingerprint of solids and conductors: the same for the same numbers only."""
+    digest = hashlib.sha256()
+    for arrays in (*solids, *metal):
+        digest.update(str([(array.shape, array.dtype.str) for array in arrays]).encode())
+        for array in arrays:
+            digest.update(np.ascontiguousarray(array).tobytes())
+    return digest.digest()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +229,7 @@ class _Facets:
     share: float
 
 
-def _leg(found: Found, play: _Play, facets: _Facets, farthest: float) -> Leg:
+def _leg(found: Found, play: Play, facets: _Facets, farthest: float) -> Leg:
     """The bound reaches no farther than insulation was looked for."""
     line = tuple((float(x), float(y), float(z)) for x, y, z in found.line)
     high = (found.high + facets.bulge) / facets.share
@@ -215,7 +238,7 @@ def _leg(found: Found, play: _Play, facets: _Facets, farthest: float) -> Leg:
     return Leg(low=float(low), value=float(found.high), high=float(high), line=line)
 
 
-def _moved(piece: Placed, held: Placed, widths: Widths) -> float:
+def moved(piece: Placed, held: Placed, widths: Widths) -> float:
     """How far any point of a piece may lie off its place beside another, either changing its size too."""
     columns = columns_of(piece, held)
     if not columns.names:
@@ -247,7 +270,7 @@ def _shrink(piece: Placed, widths: Widths) -> float:
     return float((moved / np.maximum(reach, 1e-9)).max())
 
 
-def _conductor(pieces: Sequence[Placed]) -> list[Array]:
+def conductor(pieces: Sequence[Placed]) -> list[Array]:
     """Convex pieces of metal as triangles; what is not known to be convex goes triangle by triangle."""
     found: list[Array] = []
     for piece in pieces:
@@ -260,7 +283,7 @@ def _conductor(pieces: Sequence[Placed]) -> list[Array]:
     return found
 
 
-def _drawn(piece: Placed) -> Solid:
+def drawn(piece: Placed) -> Solid:
     facets = facets_of(piece, Columns(()))
     vertices = facets.vertices
     if isinstance(piece.solid, BarSolid):
