@@ -63,7 +63,8 @@ class Finding:
     """One answer. Lengths in mm, points in case axes; None where there is nothing to say.
 
     `volume_mm3` is the volume shared by two overlapping closed parts. `rests_on_guess` names the guessed values in it.
-    `way` is the line of a path found between the two `points`, corner by corner, where it is not straight.
+    `way` is the line of a path found between the two `points`, corner by corner, where it is not straight. `in_play`
+    tells that the value stands for parts that have moved in their play, to where they are nearest.
     """
 
     check: str
@@ -83,6 +84,7 @@ class Finding:
     volume_mm3: float | None = None
     rests_on_guess: tuple[str, ...] = ()
     way: tuple[Point, ...] = ()
+    in_play: bool = False
 
 
 def judge(band: Band, required: float, sense: Sense, judge_by: str) -> Status:

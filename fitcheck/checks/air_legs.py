@@ -35,7 +35,7 @@ MOST_TRIANGLES = 1500
 class AirLegs(SurfaceLegs):
     """The air around the insulation of one build at one age."""
 
-    def leg(self, one: Part, other: Part, enough: float) -> Leg | None:
+    def through_air(self, one: Part, other: Part, enough: float) -> Leg | None:
         """The way between two conductors; None where it cannot be worked out: an open mesh, turning, too fine.
 
         Infinite `value`: no way was found; infinite `low`: there is none.

@@ -5,11 +5,10 @@ The graph of the straight ways, each step of which becomes a way around insulati
 
 from __future__ import annotations
 
-from fitcheck.checks.air_legs import AirLegs
 from fitcheck.checks.straight_way import Way
 from fitcheck.checks.surface_legs import Leg
 from fitcheck.checks.surface_way import SurfaceWays
-from fitcheck.model.part import Build, State
+from fitcheck.model.part import Build, Part, State
 from fitcheck.model.sections import Electrical
 from fitcheck.placing.measure import Measure
 from fitcheck.study import Study
@@ -20,7 +19,6 @@ class AirWays(SurfaceWays):
 
     def __init__(self, study: Study, build: Build, state: State, electrical: Electrical) -> None:
         super().__init__(study, build, state, electrical)
-        self._surfaces = self._air = AirLegs(study, state, self.insulation, electrical.cemented, 0.0)
         self._asked: dict[tuple[int, int], float] = {}
 
     def _measured(self, start: int, end: int) -> Measure:
@@ -36,6 +34,9 @@ class AirWays(SurfaceWays):
         if key in self._legs:
             self._asked[key] = self._enough
         return measure
+
+    def _leg(self, one: Part, other: Part, straight: Measure) -> Leg | None:
+        return self._air.through_air(one, other, self._enough)
 
     def solid_between(self, way: Way) -> float | None:
         """How many mm of the straight line between the two, as drawn, run through insulation."""

@@ -13,7 +13,8 @@ How it is measured
     short, over the insulation as it stands: the surfaces of all insulating bodies joined, the faces of a joint that is
     not cemented among them; openings narrower than X (1 mm at pollution degree 2) are bridged, a width of exactly X is
     not; floating metal is crossed for nothing. `value` is an actual way, corner by corner. `low` is proven: no way is
-    shorter in any build within tolerance. X is not lowered for clearances below 3 mm, which only makes a way shorter.
+    shorter in any build within tolerance. Below 3 mm of clearance X is a third of it, if that is less, taken for the
+    longest clearance that any build has; beside floating metal X stays, which only makes a way shorter.
 
     Parts with `play` are taken in the worst position of it. Further rule sets named under electrical `rules`, and the
     layout's own distances under `also`, are judged beside IEC 60664-1: each has findings of its own, for the pairs it

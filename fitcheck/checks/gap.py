@@ -110,6 +110,7 @@ def _finding(study: Study, build: Build, near: Near) -> Finding:
         status=status,
         band=measure.band,
         points=measure.points,
+        in_play=measure.in_play,
         settle_by=settle,
         reason="; ".join(filter(None, reasons)),
         rests_on_guess=resting,

@@ -111,6 +111,7 @@ def _finding(study: Study, build: Build, near: Near, measure: Measure) -> Findin
         settle_by=settle,
         volume_mm3=volume,
         rests_on_guess=resting,
+        in_play=measure.in_play,
     )
 
 

@@ -59,15 +59,18 @@ class SurfaceLegs:
     """Insulation of one build at one age."""
 
     def __init__(
-        self, study: Study, state: State, insulation: Sequence[Part], cemented: Sequence[tuple[str, str]], narrow: float
+        self, study: Study, state: State, insulation: Sequence[Part], cemented: Sequence[tuple[str, str]]
     ) -> None:
-        self._study, self._state, self._narrow = study, state, narrow
+        self._study, self._state = study, state
         self._insulation = list(insulation)
         self._groups = _groups([part.name for part in insulation], cemented)
         self._solids: dict[str, list[Solid] | None] = {}
 
-    def leg(self, one: Part, other: Part, enough: float) -> Leg | None:
-        """The way between two conductors; None where it cannot be worked out: nothing to walk on, open or turning."""
+    def leg(self, one: Part, other: Part, enough: float, narrow: float) -> Leg | None:
+        """The way between two conductors, openings less than `narrow` mm wide bridged.
+
+        None where it cannot be worked out: nothing to walk on, open or turning.
+        """
         near = self._near((one, other), enough * REACH_SHARE)
         if not near:
             return None
@@ -87,9 +90,9 @@ class SurfaceLegs:
 
         def searched() -> Found | None:
             self._study.progress(f"way over surfaces {one.name} - {other.name}")
-            return _searched(solids, metal, self._narrow, play, enough)
+            return _searched(solids, metal, narrow, play, enough)
 
-        key = ("over surfaces", shape_key(solids, metal), self._narrow, play, enough)
+        key = ("over surfaces", shape_key(solids, metal), narrow, play, enough)
         found = self._study.worked_out(key, searched)
         return None if found is None else _leg(found, play, facets, farthest)
 

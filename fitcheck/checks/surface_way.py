@@ -5,26 +5,33 @@ The graph of the straight ways, each step of which becomes a way over surfaces w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
+from fitcheck.checks.air_legs import AirLegs
 from fitcheck.checks.straight_way import Way, Ways
 from fitcheck.checks.surface_legs import Leg, SurfaceLegs
 from fitcheck.findings import Point
 from fitcheck.model.part import Build, Part, State
 from fitcheck.model.sections import Electrical
 from fitcheck.placing.measure import Measure
-from fitcheck.standards.insulation import GROOVE_MM
 from fitcheck.study import Study
+
+SHORT_MM = 3.0
+"""Below this clearance X is a third of it, if that is less (IEC 60664-1, as quoted on public pages)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crept:
-    """`value` is the way as drawn along `line`, `high` no build has more; mm."""
+    """`value` is the way as drawn along `line`, `high` no build has more; mm. `lowered`: X, where it is less than the
+    pollution degree asks for because the clearance is short.
+    """
 
     value: float
     high: float
     line: tuple[Point, ...]
+    lowered: float | None = None
 
 
 class SurfaceWays(Ways):
@@ -32,8 +39,9 @@ class SurfaceWays(Ways):
 
     def __init__(self, study: Study, build: Build, state: State, electrical: Electrical) -> None:
         super().__init__(study, build, state, electrical)
-        narrow = GROOVE_MM[electrical.pollution_degree]
-        self._surfaces = SurfaceLegs(study, state, self.insulation, electrical.cemented, narrow)
+        self._surfaces = SurfaceLegs(study, state, self.insulation, electrical.cemented)
+        self._air = AirLegs(study, state, self.insulation, electrical.cemented)
+        self._lowered: dict[tuple[int, int], float] = {}
         self._legs: dict[tuple[int, int], Leg | None] = {}
         self._asked: dict[tuple[int, int], float] = {}
         self._enough = 0.0
@@ -49,10 +57,52 @@ class SurfaceWays(Ways):
             del self._legs[key]  # another rule set asks for more: it was searched no farther than was asked for then
         if key not in self._legs and self._least[key] < self._enough:
             self._asked[key] = self._enough
-            self._legs[key] = leg = self._surfaces.leg(self.parts[key[0]], self.parts[key[1]], self._enough)
+            self._legs[key] = leg = self._leg(self.parts[key[0]], self.parts[key[1]], measure)
             if leg is not None and leg.low > self._least[key]:
                 self._least[key] = self._least[key[::-1]] = leg.low
         return measure
+
+    def _leg(self, one: Part, other: Part, straight: Measure) -> Leg | None:
+        leg = self._surfaces.leg(one, other, self._enough, self._narrow(one, other, straight))
+        floats = any(self._floats[self._number[part.name]] for part in (one, other))
+        return self._over_gap(one, other, straight, leg) if floats and straight.band.low < self._bridged else leg
+
+    def _over_gap(self, one: Part, other: Part, straight: Measure, leg: Leg | None) -> Leg | None:
+        """The way to floating metal where the air between may be narrower than X, which needs no surface to cross."""
+        gap = self._gap(one, other, straight)
+        if gap is None:
+            return None if leg is None else replace(leg, low=min(leg.low, straight.band.low))
+        if gap.low >= self._bridged:
+            return leg
+        low, high = (math.inf, math.inf) if leg is None else (leg.low, leg.high)
+        if gap.value < self._bridged:
+            return replace(gap, low=min(low, gap.low), high=gap.high if gap.high < self._bridged else high)
+        return None if leg is None else replace(leg, low=min(low, gap.low))
+
+    def _gap(self, one: Part, other: Part, straight: Measure) -> Leg | None:
+        """The way through air between two that are near each other; None where it is not known."""
+        if not self._air.is_open(one, other, self._bridged):
+            return self._air.through_air(one, other, self._bridged)
+        band = straight.band
+        return Leg(low=band.low, value=band.value, high=band.high + straight.error, line=tuple(straight.points))
+
+    def _narrow(self, one: Part, other: Part, straight: Measure) -> float:
+        """X for the way between two conductors: a third of their clearance where that is less than 3 mm.
+
+        Taken for the longest clearance that any build has, so that X is never too small. A step beside floating metal
+        is only part of a clearance: there X stays.
+        """
+        key = (self._number[one.name], self._number[other.name])
+        if straight.band.low >= SHORT_MM or any(self._floats[number] for number in key):
+            return self._bridged
+        clearance = straight.band.high + straight.error
+        if not self._air.is_open(one, other, SHORT_MM):
+            leg = self._air.through_air(one, other, SHORT_MM)
+            clearance = math.inf if leg is None else leg.high
+        if clearance >= min(SHORT_MM, 3.0 * self._bridged):
+            return self._bridged
+        self._lowered[key] = clearance / 3.0
+        return self._lowered[key]
 
     def crept(self, one: Part, other: Part, way: Way) -> Crept | None:
         """The way along its steps as it was found; None where a step is not known to run over a surface."""
@@ -69,7 +119,8 @@ class SurfaceWays(Ways):
             value += leg.value if counts else 0.0
             high += leg.high if counts or leg.high >= self._bridged else 0.0
             line += leg.line if start < end else leg.line[::-1]
-        return Crept(value=value, high=high, line=tuple(point for point, _ in groupby(line)))
+        lowered = self._lowered.get((min(numbers), max(numbers))) if len(numbers) == 2 else None
+        return Crept(value=value, high=high, line=tuple(point for point, _ in groupby(line)), lowered=lowered)
 
 
 def surface_ways(study: Study, build: Build, state: State, electrical: Electrical) -> SurfaceWays:

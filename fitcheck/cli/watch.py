@@ -49,10 +49,10 @@ def run(args: argparse.Namespace) -> int:
 
     board = Board()
     with serving(board, args.port) as server:
-        say(server.address)
-        if not args.quiet:
-            complain("fitcheck: open this address in a browser on this machine; Ctrl-C ends it")
         try:
+            say(server.address)
+            if not args.quiet:
+                complain("fitcheck: open this address in a browser on this machine; Ctrl-C ends it")
             keep_fresh(args, board, Event())
         except KeyboardInterrupt:
             if not args.quiet:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from fitcheck.findings import Band, Finding, Sense, Status
@@ -25,11 +25,12 @@ LARGEST_MM = 80.0
 
 
 def gauges(
-    findings: Iterable[Finding], concessions: Sequence[Concession] = ()
+    findings: Iterable[Finding], concessions: Sequence[Concession] = (), loose: Collection[str] = ()
 ) -> tuple[tuple[Piece, ...], tuple[str, ...]]:
     """(gauges, what is left out and why), tightest first; pairs that ask for the same two widths share one.
 
-    Where a gap is under concession, its gauge goes down to what was conceded.
+    Where a gap is under concession, its gauge goes down to what was conceded. `loose` names the parts that can move
+    in their play: both ends of a gauge hold where they are pushed toward the other part.
     """
     widths: dict[tuple[float, float], list[Finding]] = {}
     skipped: list[str] = []
@@ -41,7 +42,7 @@ def gauges(
         else:
             widths.setdefault((round(go, 3), round(stop, 3)), []).append(finding)
     kinds = list(widths.items())
-    return tuple(_gauge(*kind) for kind in kinds[:MOST_GAUGES]), tuple(dict.fromkeys(skipped))
+    return tuple(_gauge(*kind, loose) for kind in kinds[:MOST_GAUGES]), tuple(dict.fromkeys(skipped))
 
 
 def _asks_for_one(finding: Finding) -> bool:
@@ -83,7 +84,7 @@ def ends(finding: Finding) -> tuple[float, float]:
     return required, band.high
 
 
-def _gauge(widths: tuple[float, float], findings: list[Finding]) -> Piece:
+def _gauge(widths: tuple[float, float], findings: list[Finding], loose: Collection[str]) -> Piece:
     go, stop = widths
     body = max(LEAST_BODY, go + 8.0, stop + 8.0)
     middle = body / 2.0
@@ -113,7 +114,7 @@ def _gauge(widths: tuple[float, float], findings: list[Finding]) -> Piece:
             Label(text=f"NO-GO {stop:.2f}", at=(left + 44.0, 4.0), height=5.0),
             Label(text=f"{pairs[0]}{more}"[:40], at=(left + 4.0, 13.0), height=3.0),
         ),
-        says=tuple(_says(go, stop)),
+        says=(*_says(go, stop), *_pushed(findings, loose)),
     )
 
 
@@ -134,3 +135,12 @@ def _says(go: float, stop: float) -> list[str]:
             "a tongue narrower than the sheet is thick breaks easily: a plastic shim of that thickness does it too"
         )
     return says
+
+
+def _pushed(findings: Iterable[Finding], loose: Collection[str]) -> Iterator[str]:
+    movable = dict.fromkeys(name for finding in findings for name in finding.parts if name in loose)
+    if movable:
+        yield (
+            f"{', '.join(movable)} can move as held: push it toward the other part and hold it there while either end "
+            "is tried; left where it hangs, the gap is wider than what counts"
+        )

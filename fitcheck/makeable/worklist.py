@@ -60,7 +60,8 @@ def worklist(layout: Layout, scenes: Scenes, result: StudyResult) -> Worklist:
         pieces += made
         if not made:
             joined.append(joined_of(layout, part, scene))
-    gauge_pieces, skipped_gauges = gauges(_findings(result), layout.concessions)
+    loose = {part.name for part in layout.parts if part.play}
+    gauge_pieces, skipped_gauges = gauges(_findings(result), layout.concessions, loose)
     dummy_pieces, skipped_dummies = dummy_modules(layout)
     counted = [_with_remarks(piece) for piece in _counted(pieces)]
     return Worklist(

@@ -48,7 +48,7 @@ class Measure:
     """The band of one pair. `looseness` is how much wider than true the bounds may be, `error` how much too small
     the value, both in mm. `values` are the uncertain values that matter to it. `points_lowest` are where it may become
     least. `moves` say where in their play the two are nearest, as far as every build lets them: how far off their drawn
-    places, mm."""
+    places, mm. `in_play` tells that the value is not that of the drawn places."""
 
     band: Band
     points: tuple[Point, Point]
@@ -58,6 +58,7 @@ class Measure:
     note: str = ""
     points_lowest: tuple[Point, Point] | None = None
     moves: tuple[Shift, Shift] = (STAY, STAY)
+    in_play: bool = False
 
 
 class PartPair:
@@ -133,6 +134,7 @@ class PartPair:
         nearest = at["usual"][1]
         moved, _ = moves_of(self.one, self.other, nearest, ENDS["usual"])
         here = measures[nearest]
+        where = words_for(self.one, self.other, nearest, band.value <= TOUCH_MM)
         seen = [rest, here, anywhere]
         return Measure(
             band=band,
@@ -142,7 +144,8 @@ class PartPair:
             values=tuple(sorted({name for each in seen for name in each.values} - self.plays)),
             error=max(each.error for each in seen),
             looseness=max(each.looseness for each in measures.values()),
-            note="; ".join(filter(None, (here.note, words_for(self.one, self.other, nearest, band.value <= TOUCH_MM)))),
+            note="; ".join(filter(None, (here.note, where))),
+            in_play=bool(where),
         )
 
     def _held(self, widths: Widths, shift: Shift) -> Measure:

@@ -30,7 +30,7 @@ def table(balance: Balance | None) -> Table:
     moments = {row.part: row for row in (balance.vehicle.moments if balance and balance.vehicle else ())}
     ledger = balance.ledger if balance else ()
     rows = tuple(_cells(row, moments.get(row.part)) for row in ledger)
-    return Table(name="ledger", sheet="Ledger", head=HEAD, rows=rows)
+    return Table(name="ledger", sheet="Ledger", head=HEAD, rows=rows, none="nothing was weighed")
 
 
 def _cells(row: LedgerRow, moment: MomentRow | None) -> tuple[Cell, ...]:

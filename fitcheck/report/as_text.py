@@ -9,7 +9,7 @@ from fitcheck.model.quantity import Quantity
 from fitcheck.report import text_balance, text_findings, text_heights, text_screws, text_vehicle
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
 from fitcheck.report.look import PLAIN, Look
-from fitcheck.report.wording import BASIS, WORST_FIRST, counted, plain
+from fitcheck.report.wording import BASIS, WORST_FIRST, as_stated, counted, plain
 from fitcheck.result import Result, Room
 
 _NAMES_SHOWN = 40
@@ -134,8 +134,8 @@ def _rests_on(result: Result, look: Look) -> list[str]:
         )
     for guess in result.guesses:
         lines += look.paragraph(
-            f"a guess: {guess.name} = {plain(guess.nominal, 2)} {guess.unit} "
-            f"(-{plain(guess.below, 2)}/+{plain(guess.above, 2)}); what rests on it is never called met",
+            f"a guess: {guess.name} = {as_stated(guess.nominal)} {guess.unit} "
+            f"(-{as_stated(guess.below)}/+{as_stated(guess.above)}); what rests on it is never called met",
             indent="  ",
             hang="      ",
         )

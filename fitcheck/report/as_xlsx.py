@@ -40,7 +40,8 @@ _ABOUT_WIDTHS = (22, 100)
 def render(tables: Sequence[Table], about: Sequence[tuple[str, str]]) -> bytes:
     """The workbook: a sheet for each table, then "About" with its pairs of words. The same tables, the same bytes.
 
-    Text is written as text whatever it begins with, numbers as numbers; an empty table keeps its header row.
+    Text is written as text whatever it begins with, numbers as numbers; an empty table keeps its header row and
+    says under it why it is empty.
     """
     from xlsxwriter.workbook import Workbook
 
@@ -73,6 +74,7 @@ class _Looks:
         # Points stand beneath one another; the cell itself holds every decimal.
         self.number: Format = book.add_format(base | {"num_format": "0.000"})
         self.whole: Format = book.add_format(base | {"num_format": "0"})
+        self.quiet: Format = book.add_format(base | {"italic": True})
         self.label: Format = book.add_format(wrapped | {"bold": True})
 
 
@@ -88,6 +90,8 @@ def _sheet(sheet: Worksheet, table: Table, looks: _Looks) -> None:
         sheet.set_row(number, _height(row, widths))
         for column, cell in enumerate(row):
             _write(sheet, number, column, cell, looks)
+    if not table.rows and table.none:
+        sheet.write_string(1, 0, f"none: {table.none}", looks.quiet)
     sheet.freeze_panes(1, table.keys)
     sheet.autofilter(0, 0, max(1, len(table.rows)), len(table.head) - 1)
     sheet.ignore_errors({"number_stored_as_text": "A1:XFD1048576"})

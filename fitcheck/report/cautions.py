@@ -13,5 +13,6 @@ WORKSHOP = (
     "Measure near terminals with insulated tools only; no metal tape, rule or feeler gauge near live parts.",
     "Never measure, press or lift a swollen, dented, leaking or warm old module: stop and have it made safe.",
     "Lift the case and the modules with rated gear at stated points, and let nobody stand or reach beneath.",
+    "A vehicle on a lift shifts when its battery leaves: secure both its ends; never go under one on a jack alone.",
 )
 """A donor case holds modules before the job and after it, whatever the layout lists."""

@@ -13,7 +13,7 @@ from fitcheck.findings import Finding, Point, Status
 from fitcheck.report.near import off
 from fitcheck.report.outline import Floats
 from fitcheck.report.scene import DrawnPart, Scene
-from fitcheck.report.wording import counted, plain, worst_first
+from fitcheck.report.wording import as_found, counted, plain, worst_first
 
 ELECTRICAL = ("clearance", "creepage")
 """The checks whose findings are paths between metal."""
@@ -101,14 +101,15 @@ def total_words(path: Path, finding: Finding) -> str:
     counting = [leg for leg in path.legs if leg.counts]
     if finding.band is None or not counting:
         return ""
+    place = as_found(finding)
     if not path.agrees:
         found = plain(finding.band.value, 2)
-        return f"{found} mm as drawn; the legs as drawn here add up to {plain(path.total, 2)} mm, the finding decides"
+        return f"{found} mm {place}; the legs as drawn here add up to {plain(path.total, 2)} mm, the finding decides"
     if len(counting) == 1:
-        return f"{plain(path.total, 2)} mm as drawn"
+        return f"{plain(path.total, 2)} mm {place}"
     if len(counting) > _MOST_SUMMED:
-        return f"{counted(len(counting), 'leg')}, together {plain(path.total, 2)} mm as drawn"
-    return f"{' + '.join(plain(leg.length, 2) for leg in counting)} = {plain(path.total, 2)} mm as drawn"
+        return f"{counted(len(counting), 'leg')}, together {plain(path.total, 2)} mm {place}"
+    return f"{' + '.join(plain(leg.length, 2) for leg in counting)} = {plain(path.total, 2)} mm {place}"
 
 
 _MOST_SUMMED = 8

@@ -44,8 +44,8 @@ def gap_table(paper: Paper, result: Result) -> None:
     free = [one for one in ordered if one.check == "overlap" and one.status is Status.MET]
     rows = _joined_ages([one for one in ordered if one not in free and not is_figure(one)])
     paper.text(
-        "In each strip the dark bar is the judged band, the tick the value as drawn, the thick upright line the "
-        "limit; the tinted side is the wrong one.",
+        "In each strip the dark bar is the judged band, the tick the value as drawn (of parts with play where that is "
+        "worst), the thick upright line the limit; the tinted side is the wrong one.",
         2.6,
         colour="quiet",
     )

@@ -132,7 +132,8 @@ def _sheet(scene: Scene, result: Result, finding: Finding) -> Figure:
     lines = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in cuts]
     height = _TITLE + _TALL + 0.2 + sheet.key_height(lines, _WIDTH) + 0.3
     aged = ", parts drawn at end of life" if finding.state == State.END else ""
-    title = f"{scene.build} build, section {plane.words}: {subject(finding)}{aged}"
+    play = "; parts with play drawn where they stand, the line ends where they may go" if finding.in_play else ""
+    title = f"{scene.build} build, section {plane.words}: {subject(finding)}{aged}{play}"
     figure = sheet.new_sheet(_WIDTH + 0.6, height, scene.title or "Layout", title)
     bottom = height - _TITLE - _TALL
     window = _window(finding, plane)

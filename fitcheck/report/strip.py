@@ -35,7 +35,8 @@ def legend(look: Look) -> str:
     marks = _marks(look)
     return (
         f"In each strip {marks.limit} is what is required, {marks.wrong * 3} the wrong side of it, "
-        f"{marks.start}{marks.run}{marks.value}{marks.run}{marks.end} the band with the value as drawn."
+        f"{marks.start}{marks.run}{marks.value}{marks.run}{marks.end} the band with the value as drawn; "
+        "of parts with play, where that is worst."
     )
 
 

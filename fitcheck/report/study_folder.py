@@ -24,10 +24,11 @@ from fitcheck.report import (
     study_tables,
     views,
 )
-from fitcheck.report.cautions import NOT_AN_APPROVAL
+from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
 from fitcheck.report.look import PLAIN
 from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page import study_page
+from fitcheck.report.table import Table
 from fitcheck.report.wording import BASIS
 from fitcheck.report.workshop import workshop_files
 from fitcheck.report.workshop.made import Made, made_of
@@ -68,14 +69,15 @@ def files(
     contents["study.pdf"] = study_pdf.render(study, drawn, made_on=told.made_on, version=told.version)
     contents["study.txt"] = as_text_study.render(study).encode()
     contents["result.json"] = as_json_study.render(study).encode()
-    contents |= _tables(study, layout, made, told)
+    tables = study_tables.tables(study, layout, made)
+    contents |= _tables(study, tables, told)
     contents |= _owner(study, told)
     if told.solved_layout:
         contents["solved_layout.yaml"] = told.solved_layout.encode()
     progress("drawing what is made in the workshop")
     contents |= dict(workshop_files(work, study, made_on=told.made_on))
     contents |= {f"{PICTURES}{name}": content for name, content in drawn.items()}
-    contents[INDEX] = index(study, tuple(contents), told).encode()
+    contents[INDEX] = index(study, tuple(contents), told, _lacking(tables, contents)).encode()
     return contents
 
 
@@ -101,9 +103,9 @@ def _pictures(study: StudyResult, scenes: Scenes, progress: Callable[[str], None
     return drawn if whole.heights is None else drawn | stack_picture.render(whole.heights)
 
 
-def _tables(study: StudyResult, layout: Layout, made: Sequence[Made], told: Told) -> dict[str, bytes]:
-    every = study_tables.tables(study, layout, made)
-    contents = {f"{table.name}.csv": as_csv.render(table) for table in every}
+def _tables(study: StudyResult, every: Sequence[Table], told: Told) -> dict[str, bytes]:
+    """Those with rows as CSV, all of them in the workbook."""
+    contents = {f"{table.name}.csv": as_csv.render(table) for table in every if table.rows}
     about = list(_about(study, told))
     return contents | {"study.xlsx": as_xlsx.render((*every, study_tables.taken_as_exact(study)), about)}
 
@@ -131,6 +133,12 @@ def _owner(study: StudyResult, told: Told) -> dict[str, bytes]:
     if made is None:
         return {}
     return {"owner.html": owner_page_html.render(made).encode(), "owner.pdf": owner_page_pdf.render(made)}
+
+
+def _lacking(tables: Sequence[Table], contents: Mapping[str, bytes]) -> list[tuple[str, str]]:
+    """(file, why it is not here): what somebody may look for who knows other folders of this kind."""
+    lacking = [(f"{table.name}.csv", table.none) for table in tables if not table.rows]
+    return lacking if "owner.pdf" in contents else [*lacking, ("owner.pdf", "the layout states no vehicle")]
 
 
 _FOR_WHOM = (
@@ -178,8 +186,10 @@ _FOR_WHOM = (
 )
 
 
-def index(study: StudyResult, names: Sequence[str], told: Told) -> str:
-    """The verdict, and which file is for whom. Only what is there is named, and all that is there."""
+def index(study: StudyResult, names: Sequence[str], told: Told, lacking: Sequence[tuple[str, str]] = ()) -> str:
+    """The verdict, which file is for whom, and the cautions. Only what is there is named, and all that is there;
+    `lacking` are files that are not, each with the reason.
+    """
     whole = study.as_written
     lines = [whole.title or whole.file, f"Verdict: {whole.verdict.value.upper()}"]
     lines += [f"Layout: {whole.file}, SHA-256 {whole.sha256}", f"fitcheck {told.version}, {told.made_on}"]
@@ -195,5 +205,9 @@ def index(study: StudyResult, names: Sequence[str], told: Told) -> str:
             lines += ["", title, *PLAIN.table(("", ""), rows, left=2)[1:]]
     if left:
         lines += ["", "Also here", *(f"  {name}" for name in left)]
+    if lacking:
+        lines += ["", "Not here", *PLAIN.table(("", ""), lacking, left=2)[1:]]
+    lines += ["", "Before anybody picks up a tool"]
+    lines += [line for said in WORKSHOP for line in PLAIN.paragraph(f"- {said}", indent="  ", hang="    ")]
     lines += ["", *PLAIN.paragraph(NOT_AN_APPROVAL)]
     return "\n".join(lines) + "\n"

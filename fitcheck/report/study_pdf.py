@@ -11,7 +11,7 @@ from fitcheck.report.look import Look
 from fitcheck.report.pdf_gaps import gap_table
 from fitcheck.report.pdf_paper import EDGE, FULL, Column, Paper
 from fitcheck.report.text_findings import SHAPE, decisive, in_one_line
-from fitcheck.report.wording import BASIS, counted, plain
+from fitcheck.report.wording import BASIS, as_stated, counted
 from fitcheck.result import Result
 from fitcheck.result_study import StudyResult
 
@@ -122,7 +122,7 @@ def _rests_on(paper: Paper, whole: Result) -> None:
         )
     texts += [f"{counted(one.count, 'value')} by {one.basis}: {one.says} [{one.source}]" for one in whole.defaults]
     texts += [
-        f"a guess: {one.name} = {plain(one.nominal, 2)} {one.unit} (-{plain(one.below, 2)}/+{plain(one.above, 2)}); "
+        f"a guess: {one.name} = {as_stated(one.nominal)} {one.unit} (-{as_stated(one.below)}/+{as_stated(one.above)}); "
         "what rests on it is never called met"
         for one in whole.guesses
     ]

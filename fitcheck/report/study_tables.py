@@ -36,18 +36,25 @@ EXACT_HEAD = ("value_of", "nominal", "below", "above", "unit", "taken_as", "know
 
 
 def tables(study: StudyResult, layout: Layout, made: Iterable[Made]) -> tuple[Table, ...]:
-    """Every table of a study, also those without rows: a missing file says less than an empty table."""
+    """Every table of a study, also those without rows, which say why there are none."""
     whole = study.as_written
     return (
         Table(name="findings", sheet="Findings", head=FINDINGS_HEAD, rows=tuple(_findings(study)), keys=3),
         as_ledger_csv.table(whole.balance),
-        Table(name="cut_list", sheet="Cut list", head=CUT_HEAD, rows=tuple(_cut_list(made))),
+        Table(
+            name="cut_list",
+            sheet="Cut list",
+            head=CUT_HEAD,
+            rows=tuple(_cut_list(made)),
+            none="nothing in the layout is made in a workshop",
+        ),
         Table(
             name="fasteners",
             sheet="Fasteners",
             head=FASTENER_HEAD,
             rows=tuple(_fasteners(whole.screws, layout)),
             keys=2,
+            none="the layout states no screws",
         ),
     )
 
@@ -57,7 +64,13 @@ def taken_as_exact(study: StudyResult) -> Table:
     whole = study.as_written
     rows = [_value(value, "exact") for value in whole.taken_as_exact]
     rows += [_value(value, "a guess") for value in whole.guesses]
-    return Table(name="taken_as_exact", sheet="Values taken as exact", head=EXACT_HEAD, rows=tuple(rows))
+    return Table(
+        name="taken_as_exact",
+        sheet="Values taken as exact",
+        head=EXACT_HEAD,
+        rows=tuple(rows),
+        none="every value has a tolerance or an instrument",
+    )
 
 
 def _value(value: Quantity, taken_as: str) -> tuple[Cell, ...]:

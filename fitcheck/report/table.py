@@ -10,7 +10,7 @@ Cell = str | int | float | None
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """`name` is that of a CSV file without its ending, `sheet` that of a sheet in a workbook. Units stand in `head`;
-    the first `keys` columns say what a row is about.
+    the first `keys` columns say what a row is about. `none` says in a sentence's end why there may be no rows.
     """
 
     name: str
@@ -18,3 +18,4 @@ class Table:
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     keys: int = 1
+    none: str = ""

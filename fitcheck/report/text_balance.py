@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from fitcheck.report.look import Look
@@ -93,11 +94,16 @@ def _ledger(balance: Balance, look: Look) -> list[str]:
 def _ledger_mass(row: LedgerRow) -> str:
     if row.mass is None:
         return "unknown"
-    decimals = places("kg", (), row.mass.high - row.mass.low)
+    decimals = max(places("kg", (), row.mass.high - row.mass.low), _told_places(row.mass.nominal))
     value = plain(row.mass.nominal, decimals)
     if row.mass.is_exact:
         return value
     return f"{value} ± {raised(max(row.mass.below, row.mass.above), decimals)}"
+
+
+def _told_places(mass: float) -> int:
+    """Decimals that leave two figures of a light part, down to a tenth of a gram."""
+    return 0 if mass == 0.0 else min(4, 1 - math.floor(math.log10(abs(mass))))
 
 
 def _ledger_centre(row: LedgerRow) -> tuple[str, str, str]:

@@ -11,6 +11,7 @@ from fitcheck.report.look import Look
 from fitcheck.report.strip import legend, strip
 from fitcheck.report.wording import (
     BASIS,
+    as_found,
     band_places,
     counted,
     floored,
@@ -150,7 +151,7 @@ def _found(finding: Finding, judge_by: str) -> str:
         return f"{drawn}, everything in it taken as exact"
     other = "rss" if judge_by == "worst case" else "worst case"
     judged, beside = (with_unit(finding, *band.judged(basis)) for basis in (judge_by, other))
-    return f"{judged} by {BASIS[judge_by]}; {drawn} as drawn; {beside} by {BASIS[other]}"
+    return f"{judged} by {BASIS[judge_by]}; {drawn} {as_found(finding)}; {beside} by {BASIS[other]}"
 
 
 def _points(finding: Finding) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,12 +19,17 @@ from fitcheck.report.scene import DrawnPart, Scene
 
 _OPPOSITE = {"rearward": "forward", "right": "left", "up": "down"}
 
-# Inches of the sheet: the drawing's width and greatest height, room above for balloons and below for scale and axes.
+# Inches of the sheet: the drawing's width and greatest height, room above for balloons and below for scale and axes,
+# and how much more where balloons stand below as well.
 _WIDTH = 10.8
 _TALLEST = 6.5
 _ABOVE = 0.6
 _BELOW = 0.8
+_ROW = 0.5
 _TITLE = 0.7
+_RADIUS = 0.13
+_FEW = 6
+"""No more balloons than this stand in one row above; more are shared out above and below."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +42,8 @@ class View:
     up: str
     toward: str
 
+
+Spot = tuple[float, float]
 
 VIEWS = (
     View(name="plan", title="plan, seen from above", across="rearward", up="right", toward="up"),
@@ -75,7 +82,9 @@ def _sheet(scene: Scene, view: View) -> Figure:
     shadows = _shadows(scene, view)
     low_x, low_y, high_x, high_y = shapely.total_bounds([shadow.shape for shadow in shadows])
     scale = max((high_x - low_x) / (_WIDTH - 0.3), (high_y - low_y) / _TALLEST) or 1.0
-    tall = (high_y - low_y) / scale + _ABOVE + _BELOW
+    rings = _rings(shadows, _RADIUS * scale, (low_x, low_y, high_x, high_y))
+    below = _BELOW + _ROW * any(ring.at[1] < low_y for ring in rings)
+    tall = (high_y - low_y) / scale + _ABOVE + below
     lines = _key_lines(scene)
     height = _TITLE + tall + sheet.key_height(lines, _WIDTH) + 0.35
     figure = sheet.new_sheet(
@@ -84,11 +93,12 @@ def _sheet(scene: Scene, view: View) -> Figure:
         scene.title or "Layout",
         f"{scene.build} build, {view.title}; drawn as stated, without tolerances",
     )
-    box = (low_x, low_y - _BELOW * scale, high_x, high_y + _ABOVE * scale)
+    box = (low_x, low_y - below * scale, high_x, high_y + _ABOVE * scale)
     axes = sheet.bare_axes(figure, (0.3, height - _TITLE - tall, _WIDTH, tall), box)
     for order, shadow in enumerate(sorted(shadows, key=lambda one: (one.part.role in sheet.SEE_THROUGH, one.place))):
         _draw(axes, shadow, order)
-    _number(axes, shadows)
+    for ring in rings:
+        _number(axes, ring)
     sheet.scale_bar(axes)
     sheet.directions(axes, view.across, view.up)
     sheet.key(figure, 0.3, height - _TITLE - tall - 0.15, _WIDTH, lines)
@@ -123,12 +133,28 @@ def _draw(axes: Axes, shadow: _Shadow, order: int) -> None:
     sheet.draw(axes, shadow.shape, facecolor="none", edgecolor=sheet.INK, zorder=2 + order * 0.01 + 0.005, **style)
 
 
-def _number(axes: Axes, shadows: list[_Shadow]) -> None:
-    """A balloon on what shows of each part; parts hidden or too small for one get it on a row above, with a leader."""
-    radius = 0.13 * sheet.mm_per_inch(axes)
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Ring:
+    """A part's balloon; `of` is the point that a leader goes to, None where the balloon stands on the part."""
+
+    shadow: _Shadow
+    at: Spot
+    of: Spot | None = None
+
+
+def _number(axes: Axes, ring: _Ring) -> None:
+    if ring.of is not None:
+        axes.plot(*zip(ring.of, ring.at, strict=True), color=sheet.FAINT, linewidth=0.5, zorder=40)
+        axes.plot(*([value] for value in ring.of), marker="o", markersize=1.8, color=sheet.INK, zorder=41)
+    sheet.balloon(axes, ring.at, ring.shadow.number, ring.shadow.part.status)
+
+
+def _rings(shadows: list[_Shadow], radius: float, bounds: tuple[float, ...]) -> list[_Ring]:
+    """A balloon on what shows of each part; parts hidden or too small for one get it on a row above or below, with a
+    leader."""
     covered: BaseGeometry = shapely.Polygon()
-    outside: list[tuple[_Shadow, tuple[float, float]]] = []
-    taken: list[tuple[float, float]] = []
+    outside: list[tuple[_Shadow, Spot]] = []
+    rings: list[_Ring] = []
     for shadow in sorted(shadows, key=lambda one: -one.place):
         clear = shadow.part.role in sheet.SEE_THROUGH
         shows = shapely.difference(shadow.shape, covered)
@@ -136,16 +162,15 @@ def _number(axes: Axes, shadows: list[_Shadow]) -> None:
             covered = shapely.union(covered, shadow.shape)
         if shows.is_empty:
             continue
-        at, room = (_rim_point(shadow.shape), 0.0) if clear else _roomiest(shows, radius)
-        if room >= radius and all(np.hypot(at[0] - x, at[1] - y) > 2.4 * radius for x, y in taken):
-            taken.append(at)
-            sheet.balloon(axes, at, shadow.number, shadow.part.status)
+        at, room = (_rim_point(shadow.shape, [spot for _, spot in outside]), 0.0) if clear else _roomiest(shows, radius)
+        if room >= radius and all(np.hypot(at[0] - ring.at[0], at[1] - ring.at[1]) > 2.4 * radius for ring in rings):
+            rings.append(_Ring(shadow=shadow, at=at))
         elif clear or room > 0.05 * radius:
             outside.append((shadow, at))
-    _number_outside(axes, outside, shadows, radius)
+    return rings + _outside(outside, radius, bounds)
 
 
-def _roomiest(shape: BaseGeometry, wanted: float) -> tuple[tuple[float, float], float]:
+def _roomiest(shape: BaseGeometry, wanted: float) -> tuple[Spot, float]:
     """A place within a shape and the free radius about it: its centroid where `wanted` fits there, else where the
     largest circle fits."""
     largest = max(getattr(shape, "geoms", (shape,)), key=lambda piece: piece.area)
@@ -159,25 +184,38 @@ def _roomiest(shape: BaseGeometry, wanted: float) -> tuple[tuple[float, float], 
     return (float(x), float(y)), float(circle.length)
 
 
-def _rim_point(shape: BaseGeometry) -> tuple[float, float]:
-    """A point on the upper edge of a shape, a little in from its right end."""
+def _rim_point(shape: BaseGeometry, taken: Sequence[Spot]) -> Spot:
+    """A point on the upper edge of a shape, a little in from its right end; not one that another shape has."""
     low_x, _, high_x, high_y = shape.bounds
-    return (low_x + 0.93 * (high_x - low_x), high_y)
+    spots = [(low_x + share * (high_x - low_x), high_y) for share in (0.93, 0.89, 0.85, 0.81)]
+    return next((spot for spot in spots if spot not in taken), spots[0])
 
 
-def _number_outside(
-    axes: Axes, outside: list[tuple[_Shadow, tuple[float, float]]], shadows: list[_Shadow], radius: float
-) -> None:
-    """Balloons on a row above the drawing, in the order of their parts, far enough apart not to touch."""
-    if not outside:
-        return
-    top = shapely.total_bounds([shadow.shape for shadow in shadows])[3] + 3.0 * radius
-    ordered = sorted(outside, key=lambda one: (one[1][0], one[0].number))
-    spread = _spread([at[0] for _, at in ordered], 2.8 * radius, axes.get_xlim())
-    for (shadow, at), x in zip(ordered, spread, strict=True):
-        axes.plot([at[0], x], [at[1], top], color=sheet.FAINT, linewidth=0.5, zorder=40)
-        axes.plot([at[0]], [at[1]], marker="o", markersize=1.8, color=sheet.INK, zorder=41)
-        sheet.balloon(axes, (x, top), shadow.number, shadow.part.status)
+def _outside(outside: list[tuple[_Shadow, Spot]], radius: float, bounds: tuple[float, ...]) -> list[_Ring]:
+    """Balloons on a row above the drawing, and where they are many also below, far enough apart not to touch."""
+    low_x, low_y, high_x, high_y = bounds
+    middle = (low_y + high_y) / 2 if len(outside) > _FEW else -np.inf
+    upper = [one for one in outside if one[1][1] >= middle]
+    lower = [one for one in outside if one[1][1] < middle]
+    half = _WIDTH / 2 * radius / _RADIUS
+    limits = ((low_x + high_x) / 2 - half, (low_x + high_x) / 2 + half)
+    return [*_row(upper, high_y + 3.0 * radius, radius, limits), *_row(lower, low_y - 3.0 * radius, radius, limits)]
+
+
+def _row(parts: list[tuple[_Shadow, Spot]], y: float, radius: float, limits: tuple[float, float]) -> list[_Ring]:
+    """Their balloons on one row; the leaders together are as short as can be, so that none crosses another."""
+    if not parts:
+        return []
+    from scipy.optimize import linear_sum_assignment
+
+    ordered = sorted(parts, key=lambda one: (one[1][0], one[0].number))
+    places = np.array([(x, y) for x in _spread([at[0] for _, at in ordered], 2.8 * radius, limits)])
+    ends = np.array([at for _, at in ordered])
+    which, taken = linear_sum_assignment(np.linalg.norm(ends[:, None] - places[None], axis=2))
+    return [
+        _Ring(shadow=ordered[one][0], of=ordered[one][1], at=(float(places[place][0]), y))
+        for one, place in zip(which, taken, strict=True)
+    ]
 
 
 def _spread(wanted: list[float], apart: float, limits: tuple[float, float]) -> list[float]:

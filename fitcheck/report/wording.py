@@ -33,6 +33,11 @@ def plain(number: float, decimals: int) -> str:
     return text.lstrip("-") if float(text.replace(" ", "")) == 0.0 else text
 
 
+def as_stated(number: float) -> str:
+    """Every decimal that says something, up to the sixth: a value of the layout must not be rounded away."""
+    return plain(number, 6).rstrip("0").rstrip(".")
+
+
 def floored(number: float, decimals: int) -> str:
     """Rounded down: the low end of a band must not be printed above what it is."""
     step = 10.0**decimals
@@ -81,6 +86,11 @@ def value_text(finding: Finding, value: float) -> str:
     if finding.check != "overlap":
         return text
     return f"{text} {'deep' if value > TOUCH_MM else 'apart'}"
+
+
+def as_found(finding: Finding) -> str:
+    """Of which place a value speaks: the parts as they are drawn, or moved in their play to where they are nearest."""
+    return "where the play is worst" if finding.in_play else "as drawn"
 
 
 def judged_range(finding: Finding, judge_by: str) -> str:

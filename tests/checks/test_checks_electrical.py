@@ -225,3 +225,23 @@ def test_isolation_resistance(reading: str, status: Status) -> None:
     assert found.required == pytest.approx(40_000, abs=1e-9)
     original = findings(two("30", more=measured), "isolation resistance", build=Build.ORIGINAL)
     assert [each.status for each in original] == [Status.NOT_CHECKED]
+
+
+GROOVE = """  strip:
+    {role: insulator, change: new, material_group: IIIa, low_corner: [0, 0, -12],
+     shape: {prism: {along: y, height: 40, outline: [
+       [0, -12], [40, -12], [40, 0], [20.9, 0], [20.9, -2], [20, -2], [20, 0], [0, 0]]}}}
+"""
+
+
+@pytest.mark.parametrize(("right", "length"), [("21.7", 0.7 + 2.0 + 0.9 + 2.0 + 0.8), ("22.4", 0.7 + 0.9 + 1.5)])
+def test_x_is_a_third_of_a_clearance_below_3_mm(right: str, length: float) -> None:
+    """Over a groove 0.9 wide at pollution degree 2: bridged at X = 1, walked where 2.4 mm of clearance make it 0.8."""
+    shape = "{box: [5, 4, 4]}"
+    ends = f"  a: {{role: terminal, change: new, potential: plus, shape: {shape}, low_corner: [14.3, 18, 0]}}\n"
+    ends += f"  b: {{role: terminal, change: new, potential: minus, shape: {shape}, low_corner: [{right}, 18, 0]}}\n"
+    found = only(text(ends + GROOVE), "creepage")
+    value, low, _ = bounds(found)
+    assert value == pytest.approx(length, rel=5e-3)
+    assert low <= length + 1e-9
+    assert ("narrower than 0.80 mm" in found.reason) is (right == "21.7")

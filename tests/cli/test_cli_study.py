@@ -206,8 +206,8 @@ def test_a_layout_without_heights_and_vehicle_has_no_files_of_them(tmp_path, cap
     assert main(["new", str(layout)]) == 0
     assert main(["study", str(layout), "-o", str(tmp_path / "out"), "--quiet"]) == 0
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert not {"owner.html", "owner.pdf", "solved_layout.yaml"} & names
-    assert {"study.html", "study.pdf", "fasteners.csv"} <= names
+    assert not {"owner.html", "owner.pdf", "solved_layout.yaml", "fasteners.csv"} & names
+    assert {"study.html", "study.pdf", "findings.csv"} <= names
     assert "solved" not in json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))
     capsys.readouterr()
 

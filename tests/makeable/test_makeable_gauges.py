@@ -82,3 +82,10 @@ def test_a_conceded_gap_is_gauged_down_to_what_was_conceded():
 )
 def test_what_is_not_gauged(finding):
     assert gauges([finding]) == ((), ())
+
+
+def test_a_part_with_play_is_pushed_toward_the_other_for_both_ends():
+    findings = [gap(("hv_1", "bracket"), 8.5, 9.0, 9.5, 8.0), gap(("m1", "case"), 6.5, 7.0, 7.5, 6.0)]
+    loose, held = sorted(gauges(findings, loose={"hv_1"})[0], key=lambda piece: "m1" in piece.name)
+    assert any(text.startswith("hv_1 can move as held: push it toward the other part") for text in loose.says)
+    assert not any("push" in text for text in held.says)

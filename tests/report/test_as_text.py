@@ -70,7 +70,7 @@ def test_the_basis_is_told():
 
 
 def test_exact_values_are_counted_before_they_are_named():
-    order(render(result(MET)), "2 values taken as exact", "lid.x, lid.y", "a guess: duct.mass = 0.80 kg")
+    order(render(result(MET)), "2 values taken as exact", "lid.x, lid.y", "a guess: duct.mass = 0.8 kg")
 
 
 def test_a_verdict_of_fits_still_says_what_it_does_not_speak_of():

@@ -151,7 +151,7 @@ def test_findings_keep_their_numbers_and_say_it_in_words():
     assert told[0].word == "not met"
     assert told[0].sign == "✕"
     assert told[0].text == "gap between m1 and case: 3.70 to 4.70 mm, asked for at least 5.00 mm (beginning of life)"
-    assert told[0].value == "4.20 mm"
+    assert told[0].value == "4.20 mm as drawn"
     assert told[1].build == "solved"
     assert told[2].aged
 

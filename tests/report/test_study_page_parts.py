@@ -196,6 +196,19 @@ def test_a_finding_about_found_heights_is_drawn_with_them(scenes):
     assert plates.scene_of(row, with_solved) is solved
 
 
+def test_the_figures_of_a_narrow_band_stand_apart_and_clear_of_the_requirement():
+    narrow = gap(("a", "b"), 3.38, 3.4, 3.9, 4.0, Status.NOT_MET)
+    drawn = plate_strip(narrow, "worst case")
+    texts = {
+        said: (float(x), float(y)) for x, y, said in re.findall(r'x="([0-9.]+)" y="([0-9.]+)"[^>]*>([^<]+)<', drawn)
+    }
+    assert len({y for _, y in texts.values()}) == 3
+    assert texts["3.38"][1] == texts["3.90"][1]
+    assert texts["3.90"][0] - texts["3.38"][0] >= 16.0
+    assert "3.40 as drawn" in texts
+    assert "3.40 where the play is worst" in plate_strip(replace(narrow, in_play=True), "worst case")
+
+
 # ---- elevations
 
 

@@ -158,3 +158,9 @@ def test_the_values_taken_as_exact_and_the_guesses_are_told_apart():
         ("lid.x", "exact"), ("lid.y", "exact"), ("duct.mass", "a guess"),
     ]  # fmt: skip
     assert (rows[2]["nominal"], rows[2]["below"], rows[2]["unit"]) == (0.8, 0.2, "kg")
+
+
+def test_an_empty_sheet_says_why_there_is_nothing_on_it():
+    empty = Table(name="made_up", sheet="Made up", head=("text",), rows=(), none="the layout states none")
+    sheet = book_of([empty])["Made up"]
+    assert [cell.value for cell in sheet["A"]] == ["text", "none: the layout states none"]

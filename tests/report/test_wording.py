@@ -74,3 +74,14 @@ def test_so_has_one_that_crosses_metal_for_nothing():
     line = ((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (2.0, 0.0, 0.0), (3.0, 0.0, 0.0))
     band = Band(value=2.0, low=2.0, high=2.0, rss_low=2.0, rss_high=2.0)
     assert wording.straight_across(replace(MET, points=(line[0], line[-1]), way=line, band=band)) == "3.00 mm"
+
+
+def test_a_value_of_the_layout_is_not_rounded_away():
+    assert [wording.as_stated(number) for number in (0.015, 0.0, 12.0, 1234.5, -0.5)] == [
+        "0.015", "0", "12", "1 234.5", "-0.5",
+    ]  # fmt: skip
+
+
+def test_a_value_of_parts_that_moved_in_their_play_is_not_called_as_drawn():
+    assert wording.as_found(MET) == "as drawn"
+    assert wording.as_found(replace(MET, in_play=True)) == "where the play is worst"

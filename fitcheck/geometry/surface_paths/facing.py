@@ -195,20 +195,20 @@ def _along_edge(cell: Cell, points: Array, slide: Array) -> NDArray[np.bool_]:
 
 def within(cell: Cell, points: Array) -> NDArray[np.bool_]:
     """Whether points (K, 3), seen along the cell's normal, lie on it or on its rim."""
-    corners = cell.corners
-    inward = np.cross(cell.normal, np.roll(corners, -1, axis=0) - corners)
-    inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-300)[:, None]
-    heights = points @ inward.T - np.einsum("ci,ci->c", corners, inward)
-    return np.asarray((heights >= -SAME_MM).all(axis=1))
+    inward, offsets = _rim_planes(cell)
+    return np.asarray((points @ inward.T - offsets >= -SAME_MM).all(axis=1))
 
 
 class Sight:
     """Solids by their cells, to ask which straight lines enter them."""
 
     def __init__(self, cells: Sequence[Cell]) -> None:
-        self._cells = cells
-        self._low = np.array([cell.corners.min(axis=0) for cell in cells]).reshape(-1, 3)
-        self._high = np.array([cell.corners.max(axis=0) for cell in cells]).reshape(-1, 3)
+        self._bodies = [cell.body for cell in cells]
+        self._low = np.array([cell.corners.min(axis=0) for cell in cells]).reshape(-1, 3) - SAME_MM
+        self._high = np.array([cell.corners.max(axis=0) for cell in cells]).reshape(-1, 3) + SAME_MM
+        self._normals = np.array([cell.normal for cell in cells]).reshape(-1, 3)
+        self._offsets = np.array([cell.offset for cell in cells])
+        self._rims = [_rim_planes(cell) for cell in cells]
 
     def pierces(self, start: Array, end: Array) -> bool:
         """Whether a line between two surfaces enters a solid, at an end or by more than touching one."""
@@ -217,23 +217,39 @@ class Sight:
         if length < SAME_MM:
             return False
         low, high = np.minimum(start, end), np.maximum(start, end)
-        for number in np.flatnonzero(((self._high >= low) & (self._low <= high)).all(axis=1)).tolist():
-            cell = self._cells[number]
-            slope = float(way @ cell.normal)
-            if abs(slope) < FACING * length:
-                continue
-            share = (cell.offset - float(start @ cell.normal)) / slope
-            if SAME_MM < share * length < length - SAME_MM and _inside_rim(cell, start + share * way):
+        near = np.flatnonzero(((self._high >= low) & (self._low <= high)).all(axis=1))
+        if not len(near):
+            return False
+        slopes = self._normals[near] @ way
+        heights = self._offsets[near] - self._normals[near] @ start
+        with np.errstate(divide="ignore", invalid="ignore"):
+            places = heights / slopes * length
+        crosses = (np.abs(slopes) >= FACING * length) & (places > SAME_MM) & (places < length - SAME_MM)
+        for number, place in zip(near[crosses].tolist(), places[crosses].tolist(), strict=True):
+            if self._deep(number, start + way * (place / length)) > SAME_MM:
                 return True
-        return self._leaves_inward(start, way / length) or self._leaves_inward(end, -way / length)
+        ends = (
+            (near[np.abs(heights) < SAME_MM], start, way / length),
+            (
+                near[np.abs(heights - slopes) < SAME_MM],
+                end,
+                -way / length,
+            ),
+        )
+        return any(self._leaves_inward(numbers.tolist(), point, out) for numbers, point, out in ends)
 
-    def _leaves_inward(self, point: Array, way: Array) -> bool:
+    def _deep(self, number: int, point: Array) -> float:
+        """How far within the rim of a cell a point in its plane lies."""
+        inward, offsets = self._rims[number]
+        return float((inward @ point - offsets).min())
+
+    def _leaves_inward(self, numbers: Sequence[int], point: Array, way: Array) -> bool:
         """Whether a direction leads from a point into a solid on which it lies: down from all its cells there."""
-        here = ((self._high >= point - SAME_MM) & (self._low <= point + SAME_MM)).all(axis=1)
         inward: dict[int, bool] = {}
-        for cell in (self._cells[number] for number in np.flatnonzero(here).tolist()):
-            if abs(float(point @ cell.normal) - cell.offset) < SAME_MM and within(cell, point[None])[0]:
-                inward[cell.body] = inward.get(cell.body, True) and float(way @ cell.normal) < -FACING
+        for number in numbers:
+            if self._deep(number, point) >= -SAME_MM:
+                body = self._bodies[number]
+                inward[body] = inward.get(body, True) and float(way @ self._normals[number]) < -FACING
         return any(inward.values())
 
     def clear(self, starts: Array, ends: Array, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -244,7 +260,21 @@ class Sight:
         return found
 
 
-def _inside_rim(cell: Cell, point: Array) -> bool:
+class Everywhere(Sight):
+    """No solid stands in the way: what steps could be at best."""
+
+    def __init__(self) -> None:
+        super().__init__(())
+
+    def pierces(self, start: Array, end: Array) -> bool:
+        return False
+
+    def clear(self, starts: Array, ends: Array, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        return asked
+
+
+def _rim_planes(cell: Cell) -> tuple[Array, Array]:
+    """Unit vectors (N, 3) into a cell, square to its edges, and the offsets (N,) of the edges along them."""
     inward = np.cross(cell.normal, np.roll(cell.corners, -1, axis=0) - cell.corners)
     inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-300)[:, None]
-    return bool((np.einsum("ki,ki->k", inward, point - cell.corners) > SAME_MM).all())
+    return inward, np.einsum("ci,ci->c", cell.corners, inward)

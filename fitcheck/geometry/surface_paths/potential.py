@@ -18,7 +18,6 @@ from fitcheck.geometry.surface_paths.waves import WORTH, Waves
 if TYPE_CHECKING:
     from scipy.sparse import csr_matrix
 
-ROUNDS = 40
 MOST_TURNS = 30
 NEARLY = 1.05
 """Steps that rise too fast if all rose by this factor more are looked at again each time."""
@@ -132,18 +131,18 @@ class Slopes:
         walks = slice(moves.walks)
         self.waves = Waves(nodes, moves.segments, moves.one[walks], moves.other[walks])
 
-    def rise_from(self, start: int, end: int, highest: float) -> tuple[Array, Array]:
+    def rise_from(self, start: int, end: int, highest: float, turns: int) -> tuple[Array, Array]:
         """The rise (nodes, then hubs) over hub `start`, in mm, capped at `highest`: never more than the least way
         there; and the share (P,) of its length that each step had to be taken for.
 
-        Of several proven potentials the one that is highest at hub `end`.
+        Of several proven potentials, bent `turns` times at most, the one that is highest at hub `end`.
         """
         share = np.ones(len(self._moves.one))
         rise = self._first(start, highest)
         best, shares = np.zeros(len(rise)), share
         every = np.arange(len(share))
         near = every
-        for number in range(ROUNDS):
+        for number in range(turns):
             steep = self._steepness(near, rise, NEARLY if near is every else 1.0)
             if near is every:
                 worst = max(float(steep.max(initial=1.0)), 1.0)

@@ -24,6 +24,8 @@ from fitcheck.geometry.surface_paths.potential import CORNERS, Moves, Slopes
 from fitcheck.geometry.surface_paths.surface import net_of
 
 ROUNDS = 20
+HASTY, PATIENT = 10, 40
+"""How often a potential is bent at most."""
 MOST_STEPS = 3_000_000
 LONG_SHARE = 0.5
 SLOW_SHARE = 0.8
@@ -93,7 +95,8 @@ def search(
         highest = min(upper, limit)
         if not math.isfinite(highest):
             highest = found.anything()
-        rises, share = found.potentials(highest)
+        # Where the way is too short already, the bound decides nothing any more: it need not be the best.
+        rises, share = found.potentials(highest, HASTY if enough is not None and upper < enough else PATIENT)
         low = max(low, min(rises[0][found.end], rises[1][found.start], highest))
         if upper - low <= accuracy * upper or low >= limit:
             break
@@ -192,10 +195,10 @@ class _Round:
         """A length that no shortest way exceeds by far, where no way is known yet: all segments one after another."""
         return float(self.ground.net.lengths().sum()) + self.ground.narrow
 
-    def potentials(self, highest: float) -> tuple[tuple[Array, Array], Array]:
+    def potentials(self, highest: float, turns: int) -> tuple[tuple[Array, Array], Array]:
         """How high the lengths from either conductor rise, and the share that each step counts at least."""
-        one, first = self.slopes.rise_from(self.start, self.end, highest)
-        other, second = self.slopes.rise_from(self.end, self.start, highest)
+        one, first = self.slopes.rise_from(self.start, self.end, highest, turns)
+        other, second = self.slopes.rise_from(self.end, self.start, highest, turns)
         return (one, other), np.minimum(first, second)
 
     def worth(self, rises: tuple[Array, Array], highest: float) -> Mask:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import heapq
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
 from fitcheck.geometry.surface_paths.claws import Claw, nearest, true_steps
-from fitcheck.geometry.surface_paths.facing import Sight
+from fitcheck.geometry.surface_paths.facing import Everywhere, Sight
 from fitcheck.geometry.surface_paths.links import on_edges
 from fitcheck.geometry.surface_paths.net import Array, Index, Net
 from fitcheck.geometry.surface_paths.waves import front, reached
 
 MOST_STEPS = 20_000
+MOST_LOOKS = 400
+EVERYWHERE = Everywhere()
 PULLS = 400
 SAMPLES = 9
 """Points tried on each segment where a way steps onto the last conductor."""
@@ -37,6 +40,23 @@ class _Step:
     stand: Stand | None
     """None: the way has arrived."""
     foot: Array
+
+
+@dataclass(slots=True, eq=False)
+class _Tried:
+    """Points (K, 3), `SAMPLES` on each segment, the lengths (K,) of steps there from a claw, and what is left to go."""
+
+    claw: Claw
+    points: Array
+    lengths: Array
+    rest: Array
+    rim: Index
+    ends: Index
+
+    def stand(self, at: int) -> Stand:
+        row, place = divmod(at, SAMPLES)
+        node = -1 if 0 < place < SAMPLES - 1 else int(self.ends[row, 0 if place == 0 else 1])
+        return Stand(self.points[at], node, int(self.rim[row]))
 
 
 class Trace:
@@ -111,36 +131,48 @@ class Trace:
 
     def _onto(self, hub: int, rise: Array) -> _Step | None:
         """The first step off a conductor, as short as it can be with what is left to go."""
-        best: _Step | None = None
-        shares = np.linspace(0.0, 1.0, SAMPLES)
-        for (owner, room), claws in self._claws.items():
-            if owner != hub:
-                continue
-            rim = self._net.rim(room)
-            ends = self._net.segments[rim]
-            sound = np.isfinite(rise[ends]).all(axis=1)
-            rim, ends = rim[sound], ends[sound]
-            if not len(rim):
-                continue
-            lips = on_edges(self._net, self._cells[room], rim) if any(claw.lips for claw in claws) else None
-            nodes = self._net.nodes[ends]
-            points = (nodes[:, :1] + (nodes[:, 1:] - nodes[:, :1]) * shares[None, :, None]).reshape(-1, 3)
-            rest = (rise[ends[:, :1]] + (rise[ends[:, 1:]] - rise[ends[:, :1]]) * shares[None, :]).ravel()
-            for claw in claws:
-                length, feet = self._stepping(claw, points)
-                if claw.lips and lips is not None:
-                    length[~np.repeat(lips, SAMPLES)] = math.inf
-                at = int((length + rest).argmin())
-                if math.isfinite(length[at]) and (best is None or length[at] + rest[at] < best.length + best.rest):
-                    row, place = divmod(at, SAMPLES)
-                    node = -1 if 0 < place < SAMPLES - 1 else int(ends[row, 0 if place == 0 else 1])
-                    stand = Stand(points[at], node, int(rim[row]))
-                    best = _Step(float(length[at]), float(rest[at]), stand, feet[at])
-        return best
+        found = [
+            tried
+            for (owner, room), claws in self._claws.items()
+            if owner == hub
+            for tried in self._tries(room, claws, rise)
+        ]
+        heap = [(float((one.lengths + one.rest).min(initial=math.inf)), number) for number, one in enumerate(found)]
+        heapq.heapify(heap)
+        for _ in range(MOST_LOOKS):
+            if not heap or not math.isfinite(heap[0][0]):
+                return None
+            _, number = heapq.heappop(heap)
+            tried = found[number]
+            at = int((tried.lengths + tried.rest).argmin())
+            length, feet = self._stepping(tried.claw, tried.points[at : at + 1], self._sight)
+            if length[0] <= tried.lengths[at] + SAME_MM:
+                return _Step(float(length[0]), float(tried.rest[at]), tried.stand(at), feet[0])
+            tried.lengths[at] = length[0]
+            heapq.heappush(heap, (float((tried.lengths + tried.rest).min()), number))
+        return None
 
-    def _stepping(self, claw: Claw, points: Array) -> tuple[Array, Array]:
+    def _tries(self, room: int, claws: Sequence[Claw], rise: Array) -> Iterator[_Tried]:
+        """Points on the rim of a room where a way may step onto each claw, steps as short as they could be at best."""
+        rim = self._net.rim(room)
+        ends = self._net.segments[rim]
+        sound = np.isfinite(rise[ends]).all(axis=1)
+        rim, ends = rim[sound], ends[sound]
+        if not len(rim):
+            return
+        lips = on_edges(self._net, self._cells[room], rim) if any(claw.lips for claw in claws) else None
+        nodes, shares = self._net.nodes[ends], np.linspace(0.0, 1.0, SAMPLES)
+        points = (nodes[:, :1] + (nodes[:, 1:] - nodes[:, :1]) * shares[None, :, None]).reshape(-1, 3)
+        rest = (rise[ends[:, :1]] + (rise[ends[:, 1:]] - rise[ends[:, :1]]) * shares[None, :]).ravel()
+        for claw in claws:
+            lengths, _ = self._stepping(claw, points, EVERYWHERE)
+            if claw.lips and lips is not None:
+                lengths[~np.repeat(lips, SAMPLES)] = math.inf
+            yield _Tried(claw, points, lengths, rest, rim, ends)
+
+    def _stepping(self, claw: Claw, points: Array, sight: Sight) -> tuple[Array, Array]:
         distance, feet = nearest(claw.triangles, points)
-        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._narrow, self._sight), feet
+        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._narrow, sight), feet
 
     def _next(self, stand: Stand, hub: int, rise: Array) -> _Step | None:
         """The best step on from a point, with what is left after it."""
@@ -154,7 +186,7 @@ class Trace:
         best: _Step | None = None
         for room in rooms.tolist():
             for claw in self._claws.get((hub, room), []):
-                length, feet = self._stepping(claw, here[None])
+                length, feet = self._stepping(claw, here[None], self._sight)
                 on_lip = (
                     not claw.lips or on_edges(net, self._cells[room], np.intersect1d(segments, net.rim(room))).any()
                 )

@@ -69,7 +69,8 @@ class Told:
     """One finding as the view tells it. `number` is its place in the findings that were given.
 
     `value` is what stands at the line drawn between its `points`; `way` the corners of a path, and `straight`, where
-    the path bends, how far apart its ends lie. `broken` are the stretches of it that run over no surface.
+    the path bends, how far apart its ends lie. `broken` are the stretches of it that run over no surface, and `legend`
+    says so.
     """
 
     number: int
@@ -84,6 +85,7 @@ class Told:
     points: tuple[Point, Point] | None
     way: tuple[Point, ...]
     broken: tuple[tuple[Point, Point], ...]
+    legend: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

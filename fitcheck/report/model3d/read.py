@@ -17,7 +17,16 @@ from fitcheck.report.path_legs import Over, path_of
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.sheet import SEE_THROUGH, fill
 from fitcheck.report.views import direction
-from fitcheck.report.wording import counted, plain, requirement, straight_across, subject, value_text, with_unit
+from fitcheck.report.wording import (
+    as_found,
+    counted,
+    plain,
+    requirement,
+    straight_across,
+    subject,
+    value_text,
+    with_unit,
+)
 
 SIGN = {
     Status.NOT_MET: "✕",
@@ -188,10 +197,14 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str
     across = straight_across(finding)
     if value and across:
         value += " through air" if finding.check == "clearance" else " over surfaces"
+    if value:
+        value += f" {as_found(finding)}"
     if finding.state:
         text += f" ({finding.state})"
     if band is None and finding.reason:
         text += f": {finding.reason}"
+    broken = _broken(finding, of[1])
+    over = "through air" if finding.check == "clearance" else "over no surface"
     return Told(
         number=number,
         parts=tuple(parts[name] for name in finding.parts if name in parts),
@@ -204,7 +217,8 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str
         straight=across,
         points=finding.points,
         way=finding.way,
-        broken=_broken(finding, of[1]),
+        broken=broken,
+        legend=f"; broken line: {over}" if broken else "",
     )
 
 

@@ -117,7 +117,7 @@ function flyToFinding(number) {
   const one = told.get(number);
   if (!one) return;
   mark.broken = one.broken;
-  say(`${one.word}: ${one.text}${one.broken.length ? '; broken line: over no surface' : ''}`);
+  say(`${one.word}: ${one.text}${one.legend}`);
   if (!one.points) {
     if (one.parts.length) choose(one.parts[0], false);
     return;
@@ -125,10 +125,10 @@ function flyToFinding(number) {
   const key = builds.has(one.build) ? one.build : state.build;
   if (key !== state.build || one.aged !== state.aged) setBuild(key, one.aged);
   fly(one.points, one.parts.map((part) => DATA.parts[part].name), one.way);
-  mark.words = one.value ? `${one.value} as drawn` : '';
+  mark.words = one.value;
   mark.straight = one.straight ? `straight across ${one.straight}` : '';
   mark.broken = one.broken;
-  say(`${one.word}: ${one.text}${one.broken.length ? '; broken line: over no surface' : ''}`);
+  say(`${one.word}: ${one.text}${one.legend}`);
 }
 
 function select(name) {

@@ -21,7 +21,7 @@ from fitcheck.report.study_page.pages import rule_pages, worded
 from fitcheck.report.study_page.rows import FOUND, Row, is_figure, key_of, numbered_rules, rows_of
 from fitcheck.report.study_page.strips import row_strip
 from fitcheck.report.study_page.verdicts import about, head_of
-from fitcheck.report.wording import BASIS, WORST_FIRST, plain
+from fitcheck.report.wording import BASIS, WORST_FIRST, as_stated, listed, plain
 from fitcheck.report.workshop import made_words
 from fitcheck.report.workshop.made import Made
 from fitcheck.result import Result, Room
@@ -85,6 +85,7 @@ def contents(
         "later": {row.index for row in [row for row in rows if not row.is_free][HELPING:]} | free,
         "helping": HELPING,
         "free": len(free),
+        "merged": any(len(row.ages) > 1 for row in rows),
         "figures": sum(is_figure(finding) for finding in findings),
         "signs": [(status.value, key_of(status), SIGNS[status], _count(rows, status)) for status in WORST_FIRST],
         "checks": sorted({row.finding.check for row in rows}),
@@ -98,11 +99,12 @@ def contents(
         "heights": _heights(study.heights),
         "heights_found": scenes.solved is not None,
         "screws": groups(text_screws.section(whole.screws, _LOOK)),
+        "not_stated": _not_stated(study, steps),
         "made": None if made is None else groups(made_words.section(made, _LOOK)),
         "balance": _balance(whole),
         "rules": [(number, rule) for rule, number in rules.items()],
         "pages": rule_pages(pages, sorted({finding.check for finding in findings})),
-        "plain": plain,
+        "as_stated": as_stated,
         "worded": worded,
         "cautions": WORKSHOP,
         "no_approval": NOT_AN_APPROVAL,
@@ -160,6 +162,17 @@ def _heights(result: Result | None) -> list[Group | Stack]:
         Stack(group=group, picture=next(loops)) if group.title.startswith("Stack: ") else group
         for group in groups(text_heights.section(answer, _LOOK, result.judge_by))
     ]
+
+
+def _not_stated(study: StudyResult, steps: Sequence[str]) -> str:
+    """What the page would have a part for, had the layout asked for it: "screws or order of assembly"."""
+    answer = None if study.heights is None else study.heights.heights
+    lacking = [
+        *(["heights to be found"] if answer is None or not answer.found else []),
+        *([] if study.as_written.screws else ["screws"]),
+        *([] if steps else ["order of assembly"]),
+    ]
+    return listed(lacking).replace(" and ", " or ")
 
 
 def _balance(whole: Result) -> list[Group]:

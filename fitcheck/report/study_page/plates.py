@@ -201,6 +201,8 @@ def _notes(row: Row) -> tuple[str, ...]:
         notes.append("parts drawn at end of life")
     if row.layout == FOUND:
         notes.append("drawn with the heights found")
+    if row.finding.in_play:
+        notes.append("parts with play are drawn where they stand, the line ends where they may go")
     return tuple(notes)
 
 

@@ -10,6 +10,7 @@ from fitcheck.model.part import State
 from fitcheck.report.wording import (
     BASIS,
     WORST_FIRST,
+    as_found,
     band_places,
     floored,
     has_width,
@@ -113,7 +114,7 @@ class Row:
         across = straight_across(finding)
         facts = [
             *_bands(finding),
-            ("straight across", f"{across}, as drawn" if across else ""),
+            ("straight across", f"{across}, {as_found(finding)}" if across else ""),
             ("where", _points(finding)),
             ("shared volume", f"{plain(volume / 1000.0, 2)} cm³" if volume else ""),
             ("why", finding.reason),
@@ -199,7 +200,7 @@ def _bands(finding: Finding) -> list[tuple[str, str]]:
     band = finding.band
     if band is None:
         return []
-    drawn = [("as drawn", value_text(finding, band.value))]
+    drawn = [(as_found(finding), value_text(finding, band.value))]
     if finding.check == "weighed mass" or not has_width(band):
         return drawn
     bands = [(word, with_unit(finding, *band.judged(basis))) for basis, word in BASIS.items()]

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from fitcheck.findings import Finding, Sense
-from fitcheck.report.wording import band_places, floored, plain, raised
+from fitcheck.report.wording import as_found, band_places, floored, plain, raised
 
 _ROW, _ROW_TALL = 150.0, 14.0
-_WIDE, _TALL, _SIDE = 360.0, 54.0, 52.0
+_WIDE, _TALL, _SIDE = 360.0, 68.0, 52.0
 """Of a plate's strip: width, height, and the room at both ends for figures."""
+_INWARD, _APART = 4.0, 16.0
+"""How far a figure reaches in over its end of the band, and how far apart two figures stand at the least."""
+_WORDS_HALF = 90.0
+"""Half the width of the longest words under a strip."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +65,7 @@ def plate_strip(finding: Finding, judge_by: str) -> Markup:
         '<path class="band" d="M{:.1f} 30H{:.1f}M{:.1f} 25v10M{:.1f} 25v10"/><path class="limit" d="M{:.1f} 16v26"/>'
         '<circle class="value" cx="{:.1f}" cy="30" r="4"/>'
         '<text x="{:.1f}" y="12" text-anchor="{}">{}</text>'
-        '{}<text class="small" x="{:.1f}" y="51" text-anchor="middle">{} as drawn</text></svg>'
+        '{}<text class="small" x="{:.1f}" y="65" text-anchor="middle">{} {}</text></svg>'
     ).format(
         f"{_WIDE:g}",
         f"{_TALL:g}",
@@ -73,18 +77,25 @@ def plate_strip(finding: Finding, judge_by: str) -> Markup:
         limit,
         value,
         *(limit, anchor, asked),
-        _figures(low, high, value, floored(ends[0], decimals), raised(ends[1], decimals)),
-        *(value, plain(finding.band.value, decimals)),
+        _figures(low, high, floored(ends[0], decimals), raised(ends[1], decimals)),
+        *(_clear_of_ends(value), plain(finding.band.value, decimals), as_found(finding)),
     )
 
 
-def _figures(low: float, high: float, value: float, bottom: str, top: str) -> Markup:
-    """The ends of the band in figures; none where it has no width, for the value as drawn says the same."""
+def _figures(low: float, high: float, bottom: str, top: str) -> Markup:
+    """The ends of the band in figures, under the strip and away from each other, so that a narrow band keeps them
+    apart; none where it has no width, for the value says the same."""
     if bottom == top:
         return Markup("")
-    return Markup('<text x="{:.1f}" y="34" text-anchor="end">{}</text><text x="{:.1f}" y="34">{}</text>').format(
-        min(low, value - 5) - 5, bottom, max(high, value + 5) + 5, top
+    apart = max(0.0, (_APART - (high - low)) / 2)
+    return Markup('<text x="{:.1f}" y="51" text-anchor="end">{}</text><text x="{:.1f}" y="51">{}</text>').format(
+        low + _INWARD - apart, bottom, high - _INWARD + apart, top
     )
+
+
+def _clear_of_ends(value: float) -> float:
+    """The middle of the words under the strip, so that they stay on the drawing."""
+    return min(max(value, _WORDS_HALF), _WIDE - _WORDS_HALF)
 
 
 def _said(finding: Finding, judge_by: str) -> str:
