@@ -10,6 +10,7 @@ from engine_layouts import study
 from test_checks_electrical import bounds, box, text
 
 from fitcheck.checks.clearance import check
+from fitcheck.checks.creepage import check as creepage
 from fitcheck.findings import Finding, Status
 from fitcheck.model.part import Build
 
@@ -92,3 +93,12 @@ def test_a_terminal_that_is_enclosed_has_its_solid_reported_and_not_judged() -> 
     assert "no way through air" in found.reason
     assert "0.40 mm of solid" in found.reason
     assert found.settle_by
+
+
+def test_a_film_on_the_foot_of_a_terminal_is_no_way_through_it() -> None:
+    """A film 0.05 thick stands cemented on a block, flush with one terminal: no way leads under it along the block."""
+    parts = box("a", "0", "potential: plus") + box("b", "11", "potential: minus")
+    parts += insulator("film", "10, -20, 0", "0.05, 50, 20") + insulator("block", "-10, -20, -10", "50, 50, 10")
+    electrical = "impulse: 2.5 kV, pollution_degree: 2, cemented: [[block, film]]"
+    for found in creepage(study(text(parts, electrical)), Build.PROPOSED):
+        assert found.status is not Status.NOT_MET

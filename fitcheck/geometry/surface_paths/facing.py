@@ -21,6 +21,7 @@ from fitcheck.geometry.triangles import closest_points
 FACING = 1e-6
 """Normals whose product is above minus this do not face each other: a right-angled corner is no opening."""
 PARALLEL = 1e-4
+OVER_MM = 1e-4
 MOST_ALL_PAIRS = 2500
 CHUNK = 100_000
 
@@ -204,8 +205,8 @@ class Sight:
 
     def __init__(self, cells: Sequence[Cell]) -> None:
         self._bodies = [cell.body for cell in cells]
-        self._low = np.array([cell.corners.min(axis=0) for cell in cells]).reshape(-1, 3) - SAME_MM
-        self._high = np.array([cell.corners.max(axis=0) for cell in cells]).reshape(-1, 3) + SAME_MM
+        self._low = np.array([cell.corners.min(axis=0) for cell in cells]).reshape(-1, 3) - 2.0 * OVER_MM
+        self._high = np.array([cell.corners.max(axis=0) for cell in cells]).reshape(-1, 3) + 2.0 * OVER_MM
         self._normals = np.array([cell.normal for cell in cells]).reshape(-1, 3)
         self._offsets = np.array([cell.offset for cell in cells])
         self._rims = [_rim_planes(cell) for cell in cells]
@@ -220,6 +221,19 @@ class Sight:
         near = np.flatnonzero(((self._high >= low) & (self._low <= high)).all(axis=1))
         if not len(near):
             return False
+        if self._enters(near, start, way, length):
+            return True
+        # A line in the plane of a surface may run under what stands on it: looked at a little over the surface as well.
+        for number in near[np.abs(self._normals[near] @ way) < FACING * length].tolist():
+            normal = self._normals[number]
+            lies = abs(self._offsets[number] - float(normal @ start)) < SAME_MM
+            lies = lies and max(self._deep(number, start), self._deep(number, end)) >= -SAME_MM
+            if lies and self._enters(near, start + normal * OVER_MM, way, length):
+                return True
+        return False
+
+    def _enters(self, near: Index, start: Array, way: Array, length: float) -> bool:
+        """Whether a line goes through the middle of one of some cells, or leaves either end into a solid."""
         slopes = self._normals[near] @ way
         heights = self._offsets[near] - self._normals[near] @ start
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -228,15 +242,10 @@ class Sight:
         for number, place in zip(near[crosses].tolist(), places[crosses].tolist(), strict=True):
             if self._deep(number, start + way * (place / length)) > SAME_MM:
                 return True
-        ends = (
-            (near[np.abs(heights) < SAME_MM], start, way / length),
-            (
-                near[np.abs(heights - slopes) < SAME_MM],
-                end,
-                -way / length,
-            ),
+        here, there = near[np.abs(heights) < SAME_MM], near[np.abs(heights - slopes) < SAME_MM]
+        return self._leaves_inward(here.tolist(), start, way / length) or self._leaves_inward(
+            there.tolist(), start + way, -way / length
         )
-        return any(self._leaves_inward(numbers.tolist(), point, out) for numbers, point, out in ends)
 
     def _deep(self, number: int, point: Array) -> float:
         """How far within the rim of a cell a point in its plane lies."""
