@@ -80,6 +80,7 @@ def _part(desk: Desk, part: Resolved, body: Body, placings: tuple[Placing, ...])
         turns=body.turns,
         mass=mass,
         material=material,
+        grade=_grade(part, material),
         centre_of_mass=centre,
         inertia=tensor,
         inertia_half=half,
@@ -129,6 +130,12 @@ def _material(desk: Desk, part: Resolved, mass: Quantity | None) -> str | None:
             f"{nearest(str(written), materials.names())} Or state the mass",
         )
     return str(written)
+
+
+def _grade(part: Resolved, material: str | None) -> str:
+    """What the layout calls its material where the table has another name for it: S235 for a mild steel."""
+    written = _text(part.get("material")) or ""
+    return written if any(letter.isdigit() for letter in written) and written != material else ""
 
 
 def _grows(desk: Desk, part: Resolved) -> tuple[tuple[int, Quantity], ...]:

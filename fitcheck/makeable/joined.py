@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from fitcheck.makeable.material import is_metal, without_grade
+from fitcheck.makeable.material import is_metal, named, without_grade
 from fitcheck.makeable.one_body import one_body
 from fitcheck.makeable.piece import Joined
 from fitcheck.makeable.views import three_views
@@ -19,8 +19,8 @@ from fitcheck.standards.sheet_bend import K_LEAST, K_MOST, K_SOURCE, unsure_mm
 
 def joined_of(layout: Layout, part: Part, scene: Scene) -> Joined:
     """The part as it stands in the scene, melted into one body where it closes."""
-    material = part.material or ""
-    metal = is_metal(material)
+    material = named(part)
+    metal = is_metal(part.material or "")
     why, says = _why(part.shape, metal)
     if metal and without_grade(material):
         says.append(without_grade(material))

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+from fitcheck.model.part import Part
 from fitcheck.standards import materials
+
+
+def named(part: Part) -> str:
+    """What to order: the material, with its grade where the layout names one; "" where it states none."""
+    material, grade = part.material or "", part.grade
+    return f"{material} {grade}" if grade and grade.casefold() not in material.casefold() else material
 
 
 def is_metal(material: str) -> bool | None:

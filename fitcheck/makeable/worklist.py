@@ -14,7 +14,7 @@ from fitcheck.makeable.gauges import gauges
 from fitcheck.makeable.joined import counted as counted_joined
 from fitcheck.makeable.joined import joined_of, with_band
 from fitcheck.makeable.laser import remarks_of
-from fitcheck.makeable.material import is_metal
+from fitcheck.makeable.material import is_metal, named
 from fitcheck.makeable.piece import Joined, Piece
 from fitcheck.makeable.screw_holes import screw_holes
 from fitcheck.makeable.templates import Template, templates
@@ -98,7 +98,6 @@ def _pieces(layout: Layout, part: Part, row: FoundRow | None, scene: Scene) -> I
     rotation = rotation_of(part)
     first, second = outline_axes(blank.along)
     lies = (way(layout, rotation, first), way(layout, rotation, second))
-    material = part.material or ""
     piece = Piece(
         name=part.name,
         outline=blank.outline,
@@ -106,8 +105,8 @@ def _pieces(layout: Layout, part: Part, row: FoundRow | None, scene: Scene) -> I
         thickness=blank.thickness,
         width=blank.width,
         height=blank.height,
-        material=material,
-        is_metal=is_metal(material),
+        material=named(part),
+        is_metal=is_metal(part.material or ""),
         of_parts=(part.name,),
         lies=lies if all(lies) else (),
         is_flat=blank.is_flat,

@@ -103,7 +103,8 @@ class Part:
     (0.02 for 2 %). `mass` in kg, `centre_of_mass` in mm in the case axes from the low corner of the *unturned* shape's
     bounding box, `inertia` in kg m2 about the centre of mass in the shape's own axes (tensor, off-diagonal -sum m x y);
     `inertia_half` is how far each of its entries may be off, None where no entry states a tolerance. `play` holds the
-    axes along which the part can move; what is placed by the part does not move with it.
+    axes along which the part can move; what is placed by the part does not move with it. `grade` is what the layout
+    calls the material where the table has another name for it.
     """
 
     name: str
@@ -115,6 +116,7 @@ class Part:
     turns: tuple[Turn, ...] = ()
     mass: Quantity | None = None
     material: str | None = None
+    grade: str = ""
     centre_of_mass: Triple | None = None
     inertia: tuple[tuple[float, float, float], ...] | None = None
     inertia_half: tuple[tuple[float, float, float], ...] | None = None

@@ -173,3 +173,10 @@ def test_a_scan_of_very_many_triangles_is_drawn_as_its_overall_size():
             ends = np.array(view.segments).reshape(-1, 2)
             assert ends.min(axis=0) == pytest.approx([0.0, 0.0], abs=1e-3)
             assert ends.max(axis=0) == pytest.approx(view.size, abs=1e-3)
+
+
+def test_a_grade_that_the_table_knows_by_another_name_goes_to_the_shop_as_written():
+    (piece,) = (one for one in work_of(MADE.replace("PC", "S235")).joined if one.part == "cap")
+    assert (piece.material, piece.is_metal) == ("mild steel S235", True)
+    (piece,) = (one for one in work_of(MADE.replace("PC", "aluminium 5052")).joined if one.part == "cap")
+    assert piece.material == "aluminium 5052"

@@ -73,6 +73,17 @@ def test_a_figure_drawn_out_and_turned_at_random_keeps_its_creepage(figure: Figu
         brackets(drawn_out(figure, degree, turn), length)
 
 
+@pytest.mark.parametrize("figure", [each for each in FIGURES if each.floating], ids=lambda each: each.name)
+def test_a_figure_with_floating_metal_drawn_out_is_the_sum_of_the_ways_to_and_from_it(figure: Figure) -> None:
+    turn = Rotation.random(random_state=len(figure.name)).as_matrix()
+    solids = [prism(outline, REACH, turn) for outline in figure.insulators]
+    one, between, other = (sheets(line, REACH / 4.0, turn) for line in (figure.a, figure.floating[0], figure.b))
+    ways = [searched(solids, *ends, X_MM[figure.degree]) for ends in ((one, between), (between, other))]
+    assert sum(way.low for way in ways) <= figure.creepage + 1e-9
+    assert sum(way.high for way in ways) >= figure.creepage - 2e-6
+    assert sum(way.low for way in ways) >= (1.0 - ACCURACY) * sum(way.high for way in ways)
+
+
 @pytest.mark.parametrize(("degree", "length"), [(1, 11.0), (2, 5.0), (3, 5.0)])
 def test_a_narrow_groove_counts_where_dust_is_fine(degree: int, length: float) -> None:
     outline = [(-3, 0), (2, 0), (2, -3), (2.8, -3), (2.8, 0), (8, 0), (8, -12), (-3, -12)]
