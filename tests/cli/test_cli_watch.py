@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from contextlib import contextmanager
+from functools import partial
 from threading import Event, Thread
 
 import pytest
@@ -219,12 +220,18 @@ def test_an_interrupt_ends_it_in_peace(tmp_path):
     path = tmp_path / "bay.yaml"
     path.write_text(BAY, encoding="utf-8")
     argv = [sys.executable, "-m", "fitcheck", "watch", str(path), "--port", "0"]
-    with subprocess.Popen(argv, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=os.environ) as running:
+    # Started from a shell's background, a program would not be told of the interrupt.
+    told = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+    with subprocess.Popen(argv, **pipes, env=os.environ, preexec_fn=told) as running:
         assert running.stdout is not None
         address = running.stdout.readline().strip()
         assert address.startswith("http://127.0.0.1:")
         running.send_signal(signal.SIGINT)
-        said = running.communicate(timeout=PATIENCE_S)[1]
+        try:
+            said = running.communicate(timeout=PATIENCE_S)[1]
+        finally:
+            running.kill()
     assert running.returncode == 0
     assert said.endswith("fitcheck: ended\n")
     assert "Traceback" not in said
