@@ -86,7 +86,8 @@ def finding_of(
     straight = way.straight.band
     low = min(straight.value, straight.low if straight.low < 0.0 else way.least)
     crept = looked.crept
-    value, high = (straight.value, straight.high) if crept is None else (crept.value, crept.high)
+    value = max(way.value, low) if crept is None else crept.value
+    high = max(way.high, value) if crept is None else crept.high
     if crept is not None:
         low = min(way.least, value)
         if math.isinf(high):
@@ -96,6 +97,7 @@ def finding_of(
     elif looked.air and need is not None and way.least >= need.mm:
         value = low = high = way.least  # no way was found, and none is shorter than that
     band = Band(value=value, low=low, high=high, rss_low=low, rss_high=high)
+    line = way.line if crept is None else crept.line
     resting = _guesses(study, electrical, looked)
     source = STANDARD if need is None else need.source
     told = "no distance can be read from the tables" if need is None else need.text
@@ -115,8 +117,8 @@ def finding_of(
         unit="mm",
         required=None if need is None else need.mm,
         sense=Sense.AT_LEAST,
-        points=way.straight.points if crept is None else (crept.line[0], crept.line[-1]),
-        way=() if crept is None else crept.line,
+        points=(line[0], line[-1]) if line else way.straight.points,
+        way=line,
         rests_on_guess=resting,
         in_play=way.straight.in_play,
     )

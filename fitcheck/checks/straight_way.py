@@ -11,13 +11,13 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.checks.potentials import Kind, kind_of
-from fitcheck.findings import TOUCH_MM
+from fitcheck.findings import TOUCH_MM, Point
 from fitcheck.model.part import Build, Part, State
 from fitcheck.model.sections import Electrical
 from fitcheck.placing.measure import Measure
@@ -30,12 +30,19 @@ Array = NDArray[np.float64]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """The way from one conductor to another. `least` is the proven lower bound of its length in mm, with tolerances,
-    `over` the floating metal that it crosses, `straight` the measure of the two conductors themselves."""
+    `over` the floating metal that it crosses, `straight` the measure of the two conductors themselves.
+
+    `value` and `high` are the way as drawn and in the build that has most of it, straight from metal to metal along
+    `line`; without floating metal, and where a step was not measured, those of the two conductors.
+    """
 
     least: float
     over: tuple[Part, ...]
     straight: Measure
     steps: tuple[Measure, ...]
+    value: float
+    high: float
+    line: tuple[Point, ...]
 
     @property
     def touches(self) -> bool:
@@ -81,12 +88,33 @@ class Ways:
                 break
             for step in open_steps:
                 self._measured(*step)
+        value, high, line = self._drawn(nodes[::-1], straight)
         return Way(
             least=found[end],
             over=tuple(self.parts[node] for node in reversed(nodes[1:-1])),
             straight=straight,
             steps=tuple(self._measures[key] for key in map(_key, steps) if key in self._measures),
+            value=value,
+            high=high,
+            line=line,
         )
+
+    def _drawn(self, nodes: list[int], straight: Measure) -> tuple[float, float, tuple[Point, ...]]:
+        """The way over these nodes as drawn, in the build that has most of it, and its corners."""
+        value = high = 0.0
+        line: list[Point] = []
+        for start, end in pairwise(nodes):
+            measure = self._measures.get(_key((start, end)))
+            if measure is None:
+                return straight.band.value, straight.band.high, ()
+            farthest = measure.band.high + measure.error
+            bridges = bool(self._floats[start] or self._floats[end])
+            value += 0.0 if bridges and measure.band.value < self._bridged else measure.band.value
+            high += 0.0 if bridges and farthest < self._bridged else farthest
+            line += measure.points if start < end else measure.points[::-1]
+        if len(nodes) == 2 or value >= straight.band.value:
+            return straight.band.value, straight.band.high, ()
+        return value, min(high, straight.band.high), tuple(point for point, _ in groupby(line))
 
     def insulation_near(self, one: Part, other: Part, within: float) -> list[Part]:
         """Every insulating part that a way of that length between the two could touch."""

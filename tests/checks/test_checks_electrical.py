@@ -98,8 +98,9 @@ def test_floating_metal_is_crossed_for_nothing(x: str, size: str, low: float) ->
     """a ends at 10, b begins at 30: what the bar leaves of 20, where steps narrower than X = 1 count nothing."""
     ends = box("a", "0", "potential: plus") + box("b", "30", "potential: minus")
     found = only(text(ends + box("bar", x, "material: steel", size=size)), "clearance")
-    assert bounds(found) == pytest.approx((20.0, low, 20.0), abs=1e-9)
+    assert bounds(found) == pytest.approx((low, low, low), abs=1e-9)
     assert "bar" in found.reason
+    assert [point[0] for point in found.way] == pytest.approx([10.0, float(x), float(x) + float(size), 30.0], abs=1e-9)
 
 
 def test_metal_that_touches_both_is_a_short_circuit_and_what_may_be_metal_is_not() -> None:
