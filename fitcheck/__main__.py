@@ -46,7 +46,7 @@ def _fault(error: Exception) -> int:
         complain("".join(traceback.format_exception(error)).rstrip("\n"))
     complain(
         f"fitcheck: a fault of the program, not of your layout: {type(error).__name__}: {error}. Please run it again "
-        "with FITCHECK_TRACE=1 set and report what it then prints, with the layout, to the project's issue list."
+        "with FITCHECK_TRACE=1 set and report what it then prints, with the layout, to those who keep the program."
     )
     return FAULT
 
