@@ -8,7 +8,7 @@ from fitcheck.drawn import scene_of
 from fitcheck.model.part import Build
 from fitcheck.report.scene import Scene, Scenes
 from fitcheck.result import Result
-from fitcheck.result_study import StudyResult
+from fitcheck.result_study import StudyResult, told_once
 from fitcheck.solved_heights import with_found
 from fitcheck.study import Study
 
@@ -27,7 +27,7 @@ def answered(written: Study, *, check: Verb, balance: Verb, heights: Verb) -> tu
     found = None
     if written.layout.sections.heights is not None or written.layout.sections.screws:
         tell("finding heights")
-        found = heights(written)
+        found = told_once(heights(written), checked)
     result = StudyResult(check=checked, balance=weighed, heights=found)
     tell("placing the parts for the pictures")
     return result, _scenes(written, result)
@@ -37,7 +37,7 @@ def _scenes(written: Study, result: StudyResult) -> Scenes:
     return Scenes(
         original=scene_of(written, Build.ORIGINAL, ()),
         proposed=scene_of(written, Build.PROPOSED, result.check.findings),
-        solved=_solved(written, result.heights) if result.heights is not None and result.heights_found else None,
+        solved=_solved(written, result.heights) if result.heights is not None and result.heights_differ else None,
     )
 
 

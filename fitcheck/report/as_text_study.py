@@ -24,7 +24,7 @@ def render(study: StudyResult, look: Look = PLAIN) -> str:
         lines += look.paragraph(text, indent="  ")
     for number, result in enumerate(study.results, 1):
         lines += _banner(f"PART {number}. {part_title(study, result)}", look)
-        lines += as_text.body(result, look)
+        lines += as_text.body(result if result is not study.heights else study.heights_alone or result, look)
     return "\n".join([*lines, *as_text.cautions(look)]) + "\n"
 
 
@@ -53,6 +53,8 @@ def said_of_all(study: StudyResult) -> list[str]:
             f"As written: {study.check.verdict.value}; with the heights found: {study.heights.verdict.value}. To go on "
             "with the found heights, use the solved layout from now on."
         )
+    if study.heights_found and not study.heights_differ:
+        said.append("The layout already has the heights found: what they leave of gaps stands in part 1.")
     return said
 
 

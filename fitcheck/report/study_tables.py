@@ -80,7 +80,8 @@ def _value(value: Quantity, taken_as: str) -> tuple[Cell, ...]:
 
 
 def _findings(study: StudyResult) -> Iterator[tuple[Cell, ...]]:
-    """Those of the layout as written, then those of the layout with the found heights; each worst first."""
+    """Those of the layout as written, then those of the layout with the found heights where it is another; each worst
+    first."""
     for layout, result in _judged(study):
         for finding in worst_first(result.findings, result.judge_by):
             yield _finding(finding, layout, result.judge_by)
@@ -89,7 +90,8 @@ def _findings(study: StudyResult) -> Iterator[tuple[Cell, ...]]:
 def _judged(study: StudyResult) -> Iterator[tuple[str, Result]]:
     yield "as written", study.as_written
     if study.heights is not None and study.heights.heights is not None:
-        yield "with the found heights" if study.heights_found else "heights not found", study.heights
+        if study.heights_differ or not study.heights_found:
+            yield "with the found heights" if study.heights_found else "heights not found", study.heights
 
 
 def _finding(finding: Finding, layout: str, judge_by: str) -> tuple[Cell, ...]:

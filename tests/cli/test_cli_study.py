@@ -101,6 +101,27 @@ def test_text_on_standard_output_is_the_file(made, capsys):
     assert "As written: does not fit; with the heights found: fits." in said
 
 
+def test_a_layout_that_has_the_heights_found_is_told_once(made, tmp_path):
+    layout = tmp_path / "solved.yaml"
+    narrow = (made[1] / "solved_layout.yaml").read_text(encoding="utf-8").replace("200 ± 1, 150", "146 ± 1, 150")
+    layout.write_text(narrow, encoding="utf-8")
+    folder = tmp_path / "out"
+    assert main(["study", str(layout), "-o", str(folder), "--quiet"]) == 1
+    assert not list((folder / "pictures").glob("solved_*"))
+    rows = list(csv.DictReader(io.StringIO((folder / "findings.csv").read_text(encoding="utf-8-sig"))))
+    assert {row["layout"] for row in rows} == {"as written"}
+    assert [row["to_mend"] for row in rows if row["check"] == "gap" and row["status"] == "not met"] != []
+    told = (folder / "study.txt").read_text(encoding="utf-8")
+    assert "The layout already has the heights found" in told
+    first, _, rest = told.partition("PART 2.")
+    second = rest.partition("PART 3.")[0]
+    assert "gap between case and m1" in first
+    assert "gap between case and m1" not in second
+    assert "clear height of m1 and lid" in second
+    page = (folder / "study.html").read_text(encoding="utf-8")
+    assert "with the heights found, without tolerances" not in page
+
+
 def test_one_line_where_no_more_is_wanted(made, capsys):
     assert main(["study", str(made[0]), "--quiet"]) == 1
     assert capsys.readouterr().out == f"{made[0]}: does not fit (check: does not fit; heights: fits; balance: fits)\n"
