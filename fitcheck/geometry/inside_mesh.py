@@ -15,6 +15,9 @@ Faces = NDArray[np.int64]
 MOST_PAIRS = 4_000_000
 """Point-triangle pairs handled at a time, to bound the memory."""
 
+MOST_MEASURED = 100_000
+"""Point-triangle pairs whose distance is worked out at a time."""
+
 
 def _oblique() -> Points:
     """A rotation after which no edge of a workshop part is likely to be upright."""
@@ -43,17 +46,22 @@ def depth_of_points(vertices: Points, faces: Faces, points: Points) -> float:
     """
     from scipy.spatial import cKDTree
 
-    within = points[points_inside(vertices, faces, points)]
-    if not len(within):
-        return 0.0
-    # No point is deeper than its distance to the nearest corner; the most promising points come first.
-    at_most, _ = cKDTree(vertices[np.unique(faces)]).query(within)
+    open_points = points[points_inside(vertices, faces, points)]
     corners = vertices[faces]
+    at_once = 1 + MOST_MEASURED // len(corners)
+    # No point is deeper than its distance to the nearest corner, nor than one beside it and the way there.
+    at_most, _ = cKDTree(vertices[np.unique(faces)]).query(open_points) if len(open_points) else (np.zeros(0), None)
     deepest = 0.0
-    for number in np.argsort(-at_most):
-        if at_most[number] <= deepest:
-            break
-        deepest = max(deepest, float(_distances(within[number], corners).min()))
+    while len(open_points):
+        chosen = np.argsort(-at_most)[:: -(-len(at_most) // at_once)]
+        measured = open_points[chosen]
+        depths = _distances(measured, corners).min(axis=1)
+        deepest = max(deepest, float(depths.max()))
+        at_most[chosen] = depths
+        way, beside = cKDTree(measured).query(open_points)
+        at_most = np.minimum(at_most, depths[beside] + way)
+        left = at_most > deepest
+        open_points, at_most = open_points[left], at_most[left]
     return deepest
 
 
@@ -162,24 +170,25 @@ def _plan_area(vertices: Points, a: NDArray[np.int64], b: NDArray[np.int64], poi
     return area
 
 
-def _distances(point: Points, corners: Points) -> Points:
-    """Distance from one point to each triangle (F, 3, 3)."""
+def _distances(points: Points, corners: Points) -> Points:
+    """Distance from each point (P, 3) to each triangle (F, 3, 3); (P, F)."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    to_edges = np.min([_to_segment(point, a, b), _to_segment(point, b, c), _to_segment(point, c, a)], axis=0)
+    places = points[:, None, :]
+    to_edges = np.min([_to_segment(places, a, b), _to_segment(places, b, c), _to_segment(places, c, a)], axis=0)
     normal = np.cross(b - a, c - a)
     length = np.linalg.norm(normal, axis=1)
-    over = np.ones(len(corners), dtype=bool)
+    over = np.broadcast_to(length > 0.0, to_edges.shape)
     for start, end in ((a, b), (b, c), (c, a)):
-        over &= np.einsum("ij,ij->i", np.cross(end - start, point - start), normal) >= 0.0
-    over &= length > 0.0
-    to_plane = np.abs(np.einsum("ij,ij->i", point - a, normal))
+        # The side of an edge on which a point lies, seen along the normal.
+        over = over & (np.einsum("pfk,fk->pf", places - start, np.cross(normal, end - start)) >= 0.0)
+    to_plane = np.abs(np.einsum("pfk,fk->pf", places - a, normal))
     return np.asarray(np.where(over, to_plane / np.where(length > 0.0, length, 1.0), to_edges), dtype=np.float64)
 
 
-def _to_segment(point: Points, start: Points, end: Points) -> Points:
+def _to_segment(places: Points, start: Points, end: Points) -> Points:
     along = end - start
-    squared = np.einsum("ij,ij->i", along, along)
-    share = np.einsum("ij,ij->i", point - start, along) / np.where(squared > 0.0, squared, 1.0)
-    nearest = start + np.clip(share, 0.0, 1.0)[:, None] * along
-    result: Points = np.linalg.norm(point - nearest, axis=1)
+    squared = np.einsum("fk,fk->f", along, along)
+    share = np.einsum("pfk,fk->pf", places - start, along) / np.where(squared > 0.0, squared, 1.0)
+    nearest = start + np.clip(share, 0.0, 1.0)[:, :, None] * along
+    result: Points = np.linalg.norm(places - nearest, axis=2)
     return result

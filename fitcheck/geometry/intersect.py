@@ -42,24 +42,52 @@ class Overlap:
 NO_OVERLAP = Overlap(volume_mm3=0.0, depth_mm=0.0)
 
 
-def overlap_solid(a: Solid, b: Solid) -> Overlap | None:
-    """Volume and depth of what two closed meshes share; None when either is not a closed, well-wound mesh.
+def overlap_of(first: Manifold, second: Manifold) -> Overlap:
+    """Volume and depth of what two bodies share, both about the same middle; see `body_of`.
 
-    Each is (vertices (V, 3) in mm, faces (F, 3)), equal corners merged; a mesh that is wholly inside out is turned.
     Solids that only touch give a depth below 1e-6 mm. The depth is the width of the hull of each shared piece: for a
     hollow piece, and for hulls of more than MOST_HULL_FACES faces, it is overstated.
     """
-    middle = _middle_of_both(a[0], b[0])
-    first, second = _manifold(a, middle), _manifold(b, middle)
-    if first is None or second is None:
-        return None
-    if not _boxes_meet(a[0], b[0]):
-        return NO_OVERLAP
     shared = first ^ second
     if shared.is_empty():
         return NO_OVERLAP
-    depth = max((_least_width(_corners(piece), piece) for piece in shared.decompose()), default=0.0)
-    return Overlap(volume_mm3=max(float(shared.volume()), 0.0), depth_mm=depth)
+    return Overlap(volume_mm3=max(float(shared.volume()), 0.0), depth_mm=_deepest(shared.decompose()))
+
+
+def body_of(solid: Solid, middle: Points) -> Manifold | None:
+    """A mesh (vertices (V, 3) in mm, faces (F, 3), equal corners merged) as a body that can be intersected.
+
+    None when it is not closed and well wound; one that is wholly inside out is turned. Coordinates are counted from
+    `middle` (3,), a point near what is asked for: numbers about zero keep thin overlaps far from the origin.
+    """
+    vertices, faces = solid
+    for wound in (faces, faces[:, ::-1]):
+        body = body_as_wound((vertices, wound), middle)
+        if body is None or body.volume() >= 0.0:
+            return body
+    return None
+
+
+def body_as_wound(solid: Solid, middle: Points) -> Manifold | None:
+    """The same for a mesh that is taken as it is wound: it may lie about no solid, and without faces it is nothing."""
+    from manifold3d import Error, Manifold, Mesh64
+
+    vertices, faces = solid
+    whole = faces[(faces != np.roll(faces, 1, axis=1)).all(axis=1)]
+    if not len(whole):
+        return Manifold()
+    # Mesh64 refuses read-only arrays, so both are copied.
+    mesh = Mesh64(np.array(vertices - middle, dtype=np.float64, order="C"), np.array(whole, dtype=np.uint64, order="C"))
+    body = Manifold(mesh)
+    return body if body.status() == Error.NoError else None
+
+
+def box_body(low: Points, high: Points, middle: Points) -> Manifold:
+    """The box from `low` to `high` (3,) as a body about `middle`."""
+    from manifold3d import Manifold
+
+    x, y, z = ((low + high) / 2.0 - middle).tolist()
+    return Manifold.cube((high - low).tolist(), center=True).translate((x, y, z))
 
 
 def union_volume(solids: Sequence[Points], hollows: Sequence[Points]) -> float | None:
@@ -67,8 +95,8 @@ def union_volume(solids: Sequence[Points], hollows: Sequence[Points]) -> float |
     from manifold3d import Manifold, OpType
 
     middle = np.zeros(3)
-    bodies = [_manifold(_indexed(triangles), middle) for triangles in solids]
-    holes = [_manifold(_indexed(triangles), middle) for triangles in hollows]
+    bodies = [body_of(_indexed(triangles), middle) for triangles in solids]
+    holes = [body_of(_indexed(triangles), middle) for triangles in hollows]
     known = [body for body in bodies if body is not None]
     known_holes = [hole for hole in holes if hole is not None]
     if len(known) < len(bodies) or len(known_holes) < len(holes):
@@ -96,43 +124,21 @@ def _indexed(triangles: Points) -> Solid:
     return vertices, faces.reshape(-1, 3)
 
 
-def _middle_of_both(a: Points, b: Points) -> Points:
-    """A point near both: numbers about zero keep thin overlaps far from the origin."""
-    low = np.maximum(a.min(axis=0), b.min(axis=0))
-    high = np.minimum(a.max(axis=0), b.max(axis=0))
-    return np.asarray((low + high) / 2.0, dtype=np.float64)
-
-
-def _boxes_meet(a: Points, b: Points) -> bool:
-    return bool((a.min(axis=0) < b.max(axis=0)).all() and (b.min(axis=0) < a.max(axis=0)).all())
-
-
-def _manifold(solid: Solid, middle: Points) -> Manifold | None:
-    from manifold3d import Error, Manifold, Mesh64
-
-    vertices, faces = solid
-    whole = faces[(faces != np.roll(faces, 1, axis=1)).all(axis=1)]
-    body = None
-    for wound in (whole, whole[:, ::-1]):
-        # Mesh64 refuses read-only arrays, so both are copied.
-        mesh = Mesh64(
-            np.array(vertices - middle, dtype=np.float64, order="C"), np.array(wound, dtype=np.uint64, order="C")
-        )
-        body = Manifold(mesh)
-        if body.status() != Error.NoError:
-            return None
-        if body.volume() >= 0.0:
-            return body
-    return None
-
-
 def _mesh_of(body: Manifold) -> Solid:
     mesh = body.to_mesh64()
     return np.array(mesh.vert_properties[:, :3], dtype=np.float64), np.array(mesh.tri_verts, dtype=np.int64)
 
 
-def _corners(body: Manifold) -> Points:
-    return _mesh_of(body)[0]
+def _deepest(pieces: Sequence[Manifold]) -> float:
+    """The largest of their least widths, mm. A piece that is thinner along an axis than one measured is not tried."""
+    boxes = [np.array(piece.bounding_box()).reshape(2, 3) for piece in pieces]
+    thinnest = np.array([float((high - low).min()) for low, high in boxes])
+    deepest = 0.0
+    for number in np.argsort(-thinnest, kind="stable"):
+        if thinnest[number] <= deepest:
+            break
+        deepest = max(deepest, _least_width(_mesh_of(pieces[number])[0], pieces[number]))
+    return deepest
 
 
 def _least_width(points: Points, piece: Manifold) -> float:
@@ -180,7 +186,7 @@ def union_mesh(solids: Sequence[Solid]) -> Solid | None:
     from manifold3d import Manifold, OpType
 
     middle = np.concatenate([vertices for vertices, _ in solids]).mean(axis=0)
-    bodies = [_manifold(solid, middle) for solid in solids]
+    bodies = [body_of(solid, middle) for solid in solids]
     known = [body for body in bodies if body is not None]
     if len(known) < len(bodies):
         return None

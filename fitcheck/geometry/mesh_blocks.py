@@ -3,6 +3,8 @@
 A distance up to a given reach is decided by triangles that come within that reach of the other part; the boxes of the
 blocks tell which cannot. What is left out is therefore farther away than the answer: the answer is that of the whole
 mesh. The same boxes tell which triangles can lie on a ray, so that whether a point is inside is counted on these alone.
+What a closed mesh shares with another part is that of a mesh which is the same about that part and hardly anything
+elsewhere.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from fitcheck.geometry.facet_placed import Placed
 from fitcheck.geometry.facets import Array, FacetTree, Pose, curve_order
 from fitcheck.geometry.inside_mesh import RAY_TURN, points_inside, winding_numbers
+from fitcheck.geometry.mesh_around import mesh_around, place_of
 from fitcheck.geometry.meshfile_health import bodies_of
 
 Faces = NDArray[np.int64]
@@ -163,6 +166,23 @@ class Blocks:
             radius[part] = np.maximum.reduceat(reach, starts)
         return facing, middle, area, radius
 
+    def around(self, low: Array, high: Array) -> tuple[Array, Faces]:
+        """The mesh, which is closed, as it is within a box: (vertices, faces) of a closed mesh; see `mesh_around`.
+
+        The box goes from `low` to `high` (3,), in the mesh's own axes.
+        """
+        meets = _meet(self.low, self.high, low, high)
+        rows = self._rows(np.flatnonzero(meets))
+        corners = self.vertices[self.faces[rows]]
+        is_near = _meet(corners.min(axis=1), corners.max(axis=1), low, high)
+        near: Faces = self.faces[rows[is_near]]
+        apart: NDArray[np.bool_] = ~meets & (place_of(self.low, low, high) != place_of(self.high, low, high))
+        if len(near):
+            kept = self.vertices[near].reshape(-1, 3)
+            apart |= ~meets & _meet(self.low, self.high, kept.min(axis=0), kept.max(axis=0))
+        others = np.concatenate([rows[~is_near], self._rows(np.flatnonzero(apart))])
+        return mesh_around(self.vertices, near, self.faces[others], low, high)
+
     def _over(self, points: Array) -> Faces:
         """Rows of the faces that a line through any of the points, along the ray of `points_inside`, can meet."""
         low, high = self.placed((RAY_TURN, np.zeros(3)))
@@ -191,6 +211,12 @@ def merged(boxes: Boxes) -> Boxes:
     low, high = boxes
     starts = np.arange(0, len(low), -(-len(low) // FEW))
     return np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
+
+
+def _meet(lows: Array, highs: Array, low: Array, high: Array) -> NDArray[np.bool_]:
+    """Whether each box (N, 3), (N, 3) and one other have a point in common; (N,)."""
+    found: NDArray[np.bool_] = np.all((lows <= high) & (highs >= low), axis=1)
+    return found
 
 
 def _distances(boxes: Boxes, others: Boxes) -> Array:

@@ -16,13 +16,14 @@ import numpy as np
 from fitcheck.findings import TOUCH_MM, Point
 from fitcheck.geometry.facet_distance import Nearest, nearest
 from fitcheck.geometry.inside_mesh import depth_of_points, sample_points
-from fitcheck.geometry.intersect import overlap_solid
+from fitcheck.geometry.mesh_blocks import Boxes
 from fitcheck.placing.contacts import Region
 from fitcheck.placing.facets import Faces, Facets
 from fitcheck.placing.forms import Widths, fall, rise
 from fitcheck.placing.local import MeshSolid
 from fitcheck.placing.pair import STAY, Lowest, PiecePair, Shift, Spread
 from fitcheck.placing.placed import Array, Columns, Placed, columns_of, surface_tolerance
+from fitcheck.placing.shared_solid import SharedSolid
 from fitcheck.placing.side import Detail, LargeSide, Side, holds, is_closed, side_of
 
 OPEN_SURFACES_MEET = "the surfaces meet and a mesh is not closed: whether they only touch cannot be told"
@@ -49,10 +50,14 @@ def faceted_pair(
 
 @dataclass(slots=True)
 class _Kept:
-    """Details of both sides that decide every distance up to `reach`."""
+    """Details of both sides, the second moved by `shift`, that decide every distance up to `reach` there; `at_most` is
+    a true one.
+    """
 
-    reach: float = -1.0
     details: tuple[Detail, Detail] | None = None
+    shift: Shift = STAY
+    reach: float = -1.0
+    at_most: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -86,33 +91,40 @@ class FacetPair:
         return side_of(self.b, self.columns, self.regions_b)
 
     @cached_property
+    def _shared(self) -> SharedSolid:
+        return SharedSolid(self._side_a, self._side_b)
+
+    @cached_property
     def _tolerance(self) -> float:
         return surface_tolerance(self.a) + surface_tolerance(self.b)
 
-    @cached_property
-    def _at_most(self) -> float:
-        """A true distance of the two at nominal, so no less than the smallest."""
-        some_b = self._side_b.nearest(self._side_a.few)
-        some_a = self._side_a.nearest(some_b.boxes)
-        found = nearest(some_a.tree, some_a.pose, some_b.tree, some_b.pose)
+    def _at_most(self, shift: Shift) -> float:
+        """A true distance of the two at nominal, the second moved by `shift`, so no less than the smallest; infinite
+        where both are kept whole.
+        """
+        if not (isinstance(self._side_a, LargeSide) or isinstance(self._side_b, LargeSide)):
+            return math.inf
+        some_b = self._side_b.nearest(_moved(self._side_a.few, shift, -1.0))
+        some_a = self._side_a.nearest(_moved(some_b.boxes, shift))
+        rotation, place = some_b.pose
+        found = nearest(some_a.tree, some_a.pose, some_b.tree, (rotation, place + np.array(shift)))
         assert found is not None  # noqa: S101 (no limit was given)
         return found.distance
 
     def _details(self, slack: Array, shift: Shift) -> tuple[Detail, Detail]:
         """What can decide the distance with the second side moved by `shift`, and its bound with that slack.
 
-        The distance is at most what it is at rest and the shift; a pair of triangles that comes as near by slack and
-        shift stands no farther apart at rest than all three together.
+        A pair of triangles that slack brings as near as the distance stands no farther apart than both together.
+        Where the second side was moved otherwise when they were kept, it stood farther off by at most the way between,
+        and so may the distance have been smaller by it.
         """
-        reach = 0.0
-        if isinstance(self._side_a, LargeSide) or isinstance(self._side_b, LargeSide):
-            reach = self._at_most + 2.0 * math.hypot(*shift) + _travel(slack) + TOUCH_MM
-        if self._kept.details is None or reach > self._kept.reach:
-            reach += SPARE_MM
-            kept_b = self._side_b.near(self._side_a.few, reach)
-            self._kept.details = self._side_a.near(kept_b.boxes, reach), kept_b
-            self._kept.reach = reach
-        return self._kept.details
+        kept, travel = self._kept, _travel(slack) + TOUCH_MM
+        if kept.details is None or kept.at_most + 2.0 * math.dist(shift, kept.shift) + travel > kept.reach:
+            kept.shift, kept.at_most = shift, self._at_most(shift)
+            kept.reach = kept.at_most + travel + SPARE_MM
+            kept_b = self._side_b.near(_moved(self._side_a.few, shift, -1.0), kept.reach)
+            kept.details = self._side_a.near(_moved(kept_b.boxes, shift), kept.reach), kept_b
+        return kept.details
 
     def _slack(self, widths: Widths) -> Array:
         """(V, 2, 3): how far each corner of the second side can go against the first, lowest and highest; (1, 2, 3)
@@ -259,10 +271,7 @@ class FacetPair:
         if distance > TOUCH_MM and not any(holds(outer, inner, some, moved) for outer, inner, some, moved in ways):
             return 0.0
         if is_closed(self.a) and is_closed(self.b):
-            whole_a, whole_b = self._side_a.whole, self._side_b.whole
-            shared = overlap_solid(
-                (whole_a.vertices, whole_a.faces), (whole_b.vertices + np.array(shift), whole_b.faces)
-            )
+            shared = self._shared.overlap(shift)
             if shared is not None:
                 return shared.depth_mm if shared.depth_mm > TOUCH_MM else 0.0
         return self._depth_of_open(shift)
@@ -297,6 +306,12 @@ def _may_hold(outer: Side, points: Array) -> bool:
         return True  # the triangles say nothing about which side of them is material
     turns = outer.turns(within[:: max(1, len(within) // MOST_TRIED)], (BEHIND_SURFACE, -ALL_ROUND))
     return bool(((turns > BEHIND_SURFACE) | (turns < -ALL_ROUND)).any())
+
+
+def _moved(boxes: Boxes, shift: Shift, times: float = 1.0) -> Boxes:
+    low, high = boxes
+    by = times * np.array(shift)
+    return low + by, high + by
 
 
 def _travel(slack: Array) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from fitcheck.model.part import Part
 from fitcheck.placing.chain import Chain
-from fitcheck.placing.local import MeshSolid
 from fitcheck.placing.placed import Columns, Placed, placed_pieces
 
 Box = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
@@ -50,19 +49,19 @@ def _holds(box: Box, cell: Box) -> bool:
 
 
 def _faceted(first: tuple[Placed, ...], second: tuple[Placed, ...]) -> tuple[float | None, str]:
-    from fitcheck.geometry.intersect import overlap_solid
-    from fitcheck.placing.facets import facets_of
+    from fitcheck.placing.shared_solid import SharedSolid
+    from fitcheck.placing.side import is_closed, side_of
 
     nothing = Columns(())
     shared, round_error = [], False
     for a in first:
         for b in second:
             for piece in (a, b):
-                if isinstance(piece.solid, MeshSolid) and piece.solid.model.solid_faces is None:
+                if not is_closed(piece):
                     return None, f"the mesh of {piece.part} is not closed, so there is no shared volume"
-            one, other = facets_of(a, nothing), facets_of(b, nothing)
+            one, other = side_of(a, nothing, ()), side_of(b, nothing, ())
             round_error = round_error or bool(one.error or other.error)
-            overlap = overlap_solid((one.vertices, one.faces), (other.vertices, other.faces))
+            overlap = SharedSolid(one, other).overlap()
             if overlap is None:
                 return None, f"the shared volume of {a.part} and {b.part} could not be worked out"
             shared.append(overlap.volume_mm3)

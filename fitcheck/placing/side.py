@@ -10,6 +10,8 @@ import weakref
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +19,7 @@ from numpy.typing import NDArray
 from fitcheck.geometry import mesh_blocks
 from fitcheck.geometry.facets import FacetTree
 from fitcheck.geometry.inside_mesh import points_inside, winding_numbers
+from fitcheck.geometry.intersect import body_as_wound, body_of
 from fitcheck.geometry.mesh_blocks import SEEDS, Blocks, Boxes, boxes_of
 from fitcheck.geometry.meshfile import MeshModel
 from fitcheck.placing.clip import without_regions
@@ -24,6 +27,9 @@ from fitcheck.placing.contacts import Region
 from fitcheck.placing.facets import Faces, Facets, facets_of
 from fitcheck.placing.local import MeshSolid
 from fitcheck.placing.placed import Array, Columns, Placed
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 STILL_POSE = (np.eye(3), np.zeros(3))
 
@@ -129,6 +135,10 @@ class SmallSide:
     def inside(self, points: Array) -> NDArray[np.bool_]:
         return points_inside(self.whole.vertices, self.whole.faces, points)
 
+    def body(self, middle: Array, low: Array, high: Array) -> Manifold | None:
+        """The piece as a body about `middle`, right within a box at least; None where it is not closed."""
+        return body_of((self.whole.vertices, self.whole.faces), middle)
+
     def turns(self, points: Array, against: Sequence[float]) -> Array:
         """How often its surface goes round each point, exact enough to tell it from the figures in `against`."""
         return winding_numbers(self.whole.vertices, self.whole.faces, points)
@@ -185,7 +195,7 @@ class LargeSide:
 
     @property
     def whole(self) -> Facets:
-        """All of it, made anew each time; for what two parts share."""
+        """All of it, made anew each time."""
         return facets_of(self.piece, self.columns)
 
     @cached_property
@@ -220,6 +230,17 @@ class LargeSide:
 
     def inside(self, points: Array) -> NDArray[np.bool_]:
         return self._blocks.inside(self._pose, points)
+
+    def body(self, middle: Array, low: Array, high: Array) -> Manifold | None:
+        """The mesh, which is closed, as a body that is right within a box; all of it where that cannot be made."""
+        turn, shift = self._pose
+        ends = (np.array(list(product(*zip(low, high, strict=True)))) - shift) @ turn
+        vertices, faces = self._blocks.around(ends.min(axis=0), ends.max(axis=0))
+        body = body_as_wound((vertices @ turn.T + shift, faces), middle)
+        if body is not None:
+            return body
+        whole = self.whole
+        return body_of((whole.vertices, whole.faces), middle)
 
     def turns(self, points: Array, against: Sequence[float]) -> Array:
         return self._blocks.turns(self._pose, points, against)

@@ -60,6 +60,27 @@ def test_depth_near_an_edge_from_inside_a_notched_solid():
     assert depth_of_points(vertices, faces, np.array([[8.0, 8, 8]])) == pytest.approx(12.0**0.5, rel=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_the_deepest_of_many_points_is_found_whatever_is_left_out(seed):
+    chance = np.random.default_rng(seed)
+    flat = chance.uniform(-10, 110, (9000, 2))
+    points = np.column_stack([flat, 3 * np.sin(flat[:, 0] / 9) + chance.normal(0, 0.5, 9000)])
+    # A deep point that stands alone, beside one that is not.
+    points = np.vstack([points, [[50.0, 30, 4.5 + seed / 4], [50.0, 30, 0.1]]])
+    inside = ((points > 0) & (points < [100, 60, 40])).all(axis=1)
+    depths = np.minimum(points, np.array([100, 60, 40]) - points).min(axis=1)
+    assert depth_of_points(*brick((100, 60, 40)), points) == pytest.approx(depths[inside].max(), rel=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_deepest_of_many_points_is_the_deepest_of_each_alone(seed):
+    vertices, faces = pierced()
+    points = np.random.default_rng(seed).uniform(-5, 65, (400, 3))
+    alone = max(depth_of_points(vertices, faces, point[None, :]) for point in points)
+    assert depth_of_points(vertices, faces, points) == pytest.approx(alone, rel=1e-12)
+    assert alone > 3.0
+
+
 def test_samples_are_corners_in_use_and_middles():
     vertices = np.array([[0.0, 0, 0], [9, 9, 9], [3, 0, 0], [0, 3, 0]])
     assert sample_points(vertices, np.array([[0, 2, 3]])).tolist() == [[0, 0, 0], [3, 0, 0], [0, 3, 0], [1, 1, 0]]

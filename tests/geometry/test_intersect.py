@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 from mesh_writers import both, brick
 
-from fitcheck.geometry.intersect import hull, overlap_solid, union_volume
+from fitcheck.geometry.intersect import body_as_wound, body_of, box_body, hull, overlap_of, union_volume
+
+
+def overlap_solid(a, b):
+    """What two meshes share; None when either is not closed."""
+    low, high = np.maximum(a[0].min(axis=0), b[0].min(axis=0)), np.minimum(a[0].max(axis=0), b[0].max(axis=0))
+    first, second = body_of(a, (low + high) / 2), body_of(b, (low + high) / 2)
+    return None if first is None or second is None else overlap_of(first, second)
 
 
 def turned(mesh, seed):
@@ -102,6 +109,30 @@ def test_open_mesh_has_no_answer():
 def test_triangle_that_names_a_corner_twice_does_no_harm():
     a, b = brick((10, 10, 10)), brick((10, 10, 10), (8, 0, 0))
     assert overlap_solid((a[0], np.vstack([a[1], [[0, 0, 1]]])), b).depth_mm == pytest.approx(2.0)
+
+
+def test_depth_of_many_pieces_is_the_largest_of_all_widths():
+    """Flat pieces that lie askew are thick along every axis, so the thickest box need not be of the deepest piece."""
+    chance = np.random.default_rng(4)
+    heights = chance.uniform(1, 6, 12)
+    pieces = [turned(brick((30, 20, height)), number) for number, height in enumerate(heights)]
+    apart = [(vertices - vertices.mean(axis=0) + [60 * k, 0, 0], faces) for k, (vertices, faces) in enumerate(pieces)]
+    found = overlap_solid(both(*apart), brick((900, 200, 200), (-100, -100, -100)))
+    assert found.depth_mm == pytest.approx(heights.max(), rel=1e-9)
+
+
+def test_a_mesh_as_wound_may_go_round_nothing_and_be_empty():
+    vertices, faces = brick((10, 10, 10))
+    assert body_as_wound((vertices, faces[:, ::-1]), np.zeros(3)).volume() == pytest.approx(-1000.0)
+    assert body_of((vertices, faces[:, ::-1]), np.zeros(3)).volume() == pytest.approx(1000.0)
+    assert body_as_wound((vertices, faces[1:]), np.zeros(3)) is None
+    assert body_as_wound((vertices, faces[:0]), np.zeros(3)).is_empty()
+
+
+def test_a_box_as_a_body_stands_about_the_same_middle():
+    middle = np.array([500.0, -40, 7])
+    box, body = box_body(middle - 1, middle + np.array([9, 4, 1]), middle), body_of(brick((10, 10, 10), middle), middle)
+    assert overlap_of(body, box).volume_mm3 == pytest.approx(9 * 4 * 1)
 
 
 def test_union_counts_shared_space_once_and_takes_hollows_off():

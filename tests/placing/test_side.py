@@ -9,7 +9,9 @@ import pytest
 from engine_layouts import study
 
 from fitcheck.geometry import mesh_blocks
-from fitcheck.model.part import Build
+from fitcheck.model.part import Build, State
+from fitcheck.placing.faceted import faceted_pair
+from fitcheck.placing.placed import Columns, placed_pieces
 from fitcheck.placing.side import LargeSide, SmallSide, side_of
 from fitcheck.run import check_study
 
@@ -63,10 +65,11 @@ def answers(folder, text, large, monkeypatch):
 def assert_alike(local, whole):
     """The same in all that a reader sees; where surfaces cross, any point on the crossing may stand for it."""
     (found, room), (expected, expected_room) = local, whole
-    assert [(each.check, each.parts, each.status, each.reason) for each in found] == [
-        (each.check, each.parts, each.status, each.reason) for each in expected
+    assert [(each.check, each.parts, each.status, each.reason, each.mend) for each in found] == [
+        (each.check, each.parts, each.status, each.reason, each.mend) for each in expected
     ]
     for one, other in zip(found, expected, strict=True):
+        assert one.volume_mm3 == (other.volume_mm3 and pytest.approx(other.volume_mm3, rel=1e-9))
         if other.band is not None:
             assert astuple(one.band) == pytest.approx(astuple(other.band), abs=1e-9)
             if other.check == "gap" and other.band.value > 0.0:
@@ -81,8 +84,10 @@ def assert_alike(local, whole):
         ("90, 70, 10", 0, 0),
         ("90, 70, 41", 0, 3),
         ("90, 70, 20", 0, 3),
+        ("90, 70, 16", 17, 0),
+        ("40, 130, 12", 0, 0),
     ],
-    ids=["turned", "overlapping", "open", "open and crossing"],
+    ids=["turned", "overlapping", "open", "open and crossing", "turned and overlapping", "through both scans"],
 )
 def test_the_same_findings_and_the_same_room(tmp_path, monkeypatch, at, turn, left_out):
     (tmp_path / "pan.stl").write_bytes(stl(pan(18, 1)[left_out:]))
@@ -118,11 +123,35 @@ def test_only_large_meshes_are_cut_down(tmp_path, monkeypatch):
     (tmp_path / "lump.stl").write_bytes(stl(pan(4, 2)))
     monkeypatch.setattr(mesh_blocks, "LARGE", 1000)
     made = study(LAYOUT.format(at="90, 70, 41", turn=0), tmp_path)
-    from fitcheck.model.part import State
-    from fitcheck.placing.placed import Columns, placed_pieces
-
     kinds = {
         part.name: type(side_of(placed_pieces(made.chain(State.BEGINNING), part)[0], Columns(()), ()))
         for part in made.layout.parts
     }
     assert kinds == {"pan": LargeSide, "one": SmallSide, "two": SmallSide, "scan": SmallSide}
+
+
+WANDERING = [(0, 0, 0), (0, 0, 30), (0, 0, 31), (-60, 40, 30), (0.5, 0, 0), (250, 0, 4), (-60, 40, 29), (0, 0, -60)]
+
+
+def test_the_same_band_wherever_the_second_part_is_moved_in_turn(tmp_path, monkeypatch):
+    """What is kept for one shift must not stand in for what another needs."""
+    (tmp_path / "pan.stl").write_bytes(stl(pan(24, 1)))
+    (tmp_path / "lump.stl").write_bytes(stl(pan(20, 2, wide=90.0, deep=60.0) * [1, 1, 0.5]))
+    made = study(LAYOUT.format(at="90, 70, 20", turn=17), tmp_path)
+    chain = made.chain(State.BEGINNING)
+    first, *others = (placed_pieces(chain, part)[0] for part in made.layout.parts)
+    seen = []
+    for other in others:
+        monkeypatch.setattr(mesh_blocks, "LARGE", 10**9)
+        whole = faceted_pair(first, other, (), ())
+        expected = [whole.spread(made.widths, shift) for shift in WANDERING]
+        monkeypatch.setattr(mesh_blocks, "LARGE", 100)
+        local = faceted_pair(first, other, (), ())
+        for shift, wanted in zip(WANDERING, expected, strict=True):
+            found = local.spread(made.widths, shift)
+            assert (found.value, found.low, found.high) == pytest.approx(
+                (wanted.value, wanted.low, wanted.high), abs=1e-9
+            )
+            seen.append(wanted.value)
+    assert min(seen) < -1.0
+    assert max(seen) > 1.0
