@@ -23,13 +23,15 @@ from fitcheck.geometry.air_paths.search import Found, TooFine, shortest
 from fitcheck.geometry.air_paths.walls import walls_of
 from fitcheck.geometry.intersect import union_mesh
 from fitcheck.model.part import Part
-from fitcheck.placing.local import BarSolid
+from fitcheck.placing.local import BarSolid, BoxSolid
 from fitcheck.placing.placed import Placed, surface_tolerance
 
 CLOSELY, ROUGHLY = 0.005, 0.05
 """How near each other the bounds are brought: where they judge, and where the way is only shown."""
-MOST_TRIANGLES = 1500
-"""Insulation and metal of more triangles within reach are not searched; the straight bound stands."""
+MOST_TRIANGLES, MOST_ROUND = 1500, 3000
+"""Insulation and metal of more triangles within reach are not searched; the straight bound stands. The second where all
+insulation is boxes, bars and tubes, of which few planes tell what they block.
+"""
 
 
 class AirLegs(SurfaceLegs):
@@ -41,8 +43,11 @@ class AirLegs(SurfaceLegs):
         Infinite `value`: no way was found; infinite `low`: there is none.
         """
         farthest = enough * REACH_SHARE
-        found = self._search(one, other, self._near((one, other), farthest), enough, farthest)
+        near = self._near((one, other), farthest)
+        found = self._search(one, other, near, enough, farthest)
         if found is None or found.value <= found.low * (1.0 + ROUGHLY):
+            return found
+        if len(near) == len(self._insulation) and found.value < math.inf:
             return found
         # The way as drawn, and whether there is any, takes all insulation.
         whole = self._search(one, other, self._insulation, None, math.inf)
@@ -68,7 +73,9 @@ class AirLegs(SurfaceLegs):
         if play is None or solids is None:
             return None
         metal = surface(conductor(self._pieces(one))), surface(conductor(self._pieces(other)))
-        if sum(len(faces) for _, faces in solids) + len(metal[0]) + len(metal[1]) > MOST_TRIANGLES:
+        plain = all(isinstance(piece.solid, BoxSolid | BarSolid) for piece in pieces)
+        most = MOST_ROUND if plain else MOST_TRIANGLES
+        if sum(len(faces) for _, faces in solids) + len(metal[0]) + len(metal[1]) > most:
             return None
         own = max(moved(piece, piece, self._study.widths) for piece in pieces)
         given = Play(

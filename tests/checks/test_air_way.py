@@ -102,3 +102,31 @@ def test_a_film_on_the_foot_of_a_terminal_is_no_way_through_it() -> None:
     electrical = "impulse: 2.5 kV, pollution_degree: 2, cemented: [[block, film]]"
     for found in creepage(study(text(parts, electrical)), Build.PROPOSED):
         assert found.status is not Status.NOT_MET
+
+
+def sleeved(outside: str) -> Finding:
+    """A rod of 4 in a tube that ends flush with it, 1.2 mm from a terminal that stands 3 mm lower; 1.5 mm asked for."""
+    rod = "{cylinder: {diameter: 4, length: 16, along: z}}"
+    tube = f"{{tube: {{outside: {outside}, inside: 4.1, length: 16, along: z}}}}"
+    parts = (
+        f"  a: {{role: busbar, change: new, shape: {rod}, low_corner: [0, 3, -3], potential: plus}}\n"
+        f"  sleeve: {{role: insulator, change: new, material_group: II, shape: {tube},\n"
+        "    place: {centre: {x: a, y: a}, bottom: flush with a}}\n"
+    )
+    (found,) = check(study(text(parts + box("b", "5.2", "potential: minus"))), Build.PROPOSED)
+    return found
+
+
+def test_a_sleeve_round_a_rod_makes_the_way_over_its_end_count() -> None:
+    found = sleeved("6 ± 0.02")
+    value, low, _ = bounds(found)
+    assert found.status is Status.MET
+    assert value == pytest.approx(1.0 + math.hypot(0.2, 3.0), rel=5e-3)
+    assert 1.5 <= low <= value
+    assert "mm of solid insulation straight in between" in found.reason
+
+
+def test_a_sleeve_that_may_be_thinner_than_what_moves_blocks_nothing() -> None:
+    found = sleeved("6 ± 1.2")
+    assert found.status is Status.CANNOT_TELL
+    assert bounds(found)[1] <= 1.2

@@ -31,9 +31,6 @@ class Edges:
     def some(self, rows: Index) -> Edges:
         return Edges(self.ends[rows], self.normals[rows], self.body[rows], self.line[rows])
 
-    def middles(self) -> Array:
-        return np.asarray(self.ends.mean(axis=1))
-
     def halves(self) -> Array:
         """Half of each length."""
         return np.asarray(np.linalg.norm(self.ends[:, 1] - self.ends[:, 0], axis=1) / 2.0)

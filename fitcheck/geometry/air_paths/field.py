@@ -10,12 +10,16 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from fitcheck.geometry.air_paths.edges import Edges, gaps
-from fitcheck.geometry.air_paths.metal import floors, halved, sizes
+from fitcheck.geometry.air_paths.metal import facing, floors, halved, sizes
 from fitcheck.geometry.air_paths.shade import blocked
 from fitcheck.geometry.air_paths.walls import DEEP_MM, Array, Index, Mask, Walls
 
 ROUNDING = 1e-6
 AT_ONCE = 200_000
+SIMILAR = 0.3
+"""Edges and triangles at least so long as a share of the longest are halved with it."""
+FIRST = 0.1
+"""What spares no more than this share of what the others may is halved whatever the length of these."""
 NEAR_END = 0.1
 """Share of an edge beside either end where it is not cut."""
 
@@ -34,11 +38,16 @@ class Play:
 
 FIXED = Play()
 
+Rows = tuple[Mask, Mask, Mask, Mask]
+"""Which pairs, which steps from either conductor, which direct ones."""
+
 
 @dataclass(slots=True, eq=False)
 class Field:
     """edges (S); `metal` the triangles of either conductor. pairs (P, 2) of edges; holds (L, 2) of a triangle and an
-    edge, for either conductor, with `floors` (L, 3, 2) of each; direct (D, 2) of triangles of both.
+    edge, for either conductor, with `floors` (L, 3, 2) of each; direct (D, 2) of triangles of both. `reach` (2, S): no
+    more than the least distance of each edge to either conductor. `spare` of each edge and each triangle: by how much
+    ways over it are longer at least than the bound that was found last.
     """
 
     walls: Walls
@@ -48,26 +57,31 @@ class Field:
     pairs: Index
     holds: tuple[Index, Index]
     direct: Index
+    reach: Array
+    spare: tuple[Array, Array, Array]
     floors: tuple[Array, Array] = field(default_factory=lambda: (np.empty((0, 3, 2)), np.empty((0, 3, 2))))
 
     @property
     def steps(self) -> int:
         return len(self.pairs) + len(self.holds[0]) + len(self.holds[1]) + len(self.direct)
 
-    def finer(self, size: float, at: dict[int, Array] | None = None) -> Field:
-        """The same, with every edge and triangle larger than `size` mm halved, and the steps of each part.
-
-        An edge on a line of `at` is first cut at the point that is said there.
+    def finer(self, spare: float, at: dict[int, Array]) -> Field:
+        """The same with the longest of those edges and triangles halved that spare no more than `spare` mm, and the
+        steps of each part. An edge on a line of `at` is first cut at the point that is said there.
         """
         found = self
-        for line, point in (at or {}).items():
+        for line, point in at.items():
             found = found._cut(line, point)
-        while True:
-            long = 2.0 * found.edges.halves() > size
-            large = [sizes(metal) > size for metal in found.metal]
-            if not (long.any() or large[0].any() or large[1].any()):
-                return found
-            found = found._halved(long, large)
+        long = [2.0 * found.edges.halves(), *(sizes(metal) for metal in found.metal)]
+        large = [np.zeros(len(size), dtype=bool) for size in long]
+        for limit in (spare, FIRST * spare):
+            urgent = [each <= limit for each in found.spare]
+            most = max(float(size[some].max(initial=0.0)) for size, some in zip(long, urgent, strict=True))
+            large = [
+                before | (some & (size > SIMILAR * most))
+                for before, some, size in zip(large, urgent, long, strict=True)
+            ]
+        return found._halved(large[0], large[1:])
 
     def _cut(self, line: int, point: Array) -> Field:
         """The edge cut at a point on it, where that is not near an end of it."""
@@ -97,6 +111,8 @@ class Field:
             pairs=_children(self.pairs, whole, whole),
             holds=(_children(self.holds[0], of[0], whole), _children(self.holds[1], of[1], whole)),
             direct=_children(self.direct, of[0], of[1]),
+            reach=self.reach[:, whole],
+            spare=(self.spare[0][whole], self.spare[1][of[0]], self.spare[2][of[1]]),
         )
 
     def kept(self, stays: Mask, metal: tuple[Mask, Mask]) -> Field:
@@ -108,39 +124,45 @@ class Field:
             pairs=_remaining(self.pairs, stays, stays),
             holds=(_remaining(self.holds[0], metal[0], stays), _remaining(self.holds[1], metal[1], stays)),
             direct=_remaining(self.direct, metal[0], metal[1]),
+            reach=self.reach[:, stays],
+            spare=(self.spare[0][stays], self.spare[1][metal[0]], self.spare[2][metal[1]]),
+        )
+
+    def only(self, rows: Rows) -> Field:
+        """The same with some of its steps."""
+        pairs, one, other, direct = rows
+        return replace(
+            self,
+            pairs=self.pairs[pairs],
+            holds=(self.holds[0][one], self.holds[1][other]),
+            direct=self.direct[direct],
         )
 
     def short(self, highest: float) -> Field:
         """The same without steps that are on no way as short as `highest`, straight lines taken as clear."""
-        highest += ROUNDING
-        play, ends = self.play, self.edges.ends
-        reach = [self._reach(hub) for hub in (0, 1)]
-        one, other = self.pairs.T
-        ways = np.minimum(reach[0][one] + reach[1][other], reach[0][other] + reach[1][one])
-        near = np.flatnonzero(ways <= highest)
-        one, other = one[near], other[near]
-        apart = gaps(ends[one], ends[other]) - np.where(self.edges.body[one] != self.edges.body[other], play.slack, 0.0)
-        pairs = self.pairs[near[ways[near] + np.maximum(apart, 0.0) <= highest]]
-        holds = []
-        for hub in (0, 1):
-            triangle, edge = self.holds[hub].T
-            length = np.maximum(self._away(hub, triangle, edge) - play.loose[hub], 0.0)
-            holds.append(self.holds[hub][length + reach[1 - hub][edge] <= highest])
+        lengths = [self._away(hub, *self.holds[hub].T) for hub in (0, 1)]
         (middle, radius), (facing, round_it) = _balls(self.metal[0]), _balls(self.metal[1])
         one, other = self.direct.T
-        length = np.linalg.norm(middle[one] - facing[other], axis=1) - radius[one] - round_it[other] - sum(play.loose)
-        return replace(self, pairs=pairs, holds=(holds[0], holds[1]), direct=self.direct[length <= highest])
+        direct = np.linalg.norm(middle[one] - facing[other], axis=1) - radius[one] - round_it[other]
+        return self.only(self.shorter(highest, (lengths[0], lengths[1]), direct))
 
-    def _reach(self, hub: int) -> Array:
-        """For each edge no more than its least distance to a conductor, over the steps there are and those without."""
-        count = len(self.metal[hub])
-        best = np.full(len(self.edges), np.inf)
-        every = np.arange(count)
-        for low in range(0, len(self.edges), max(AT_ONCE // max(count, 1), 1)):
-            edge = np.arange(low, min(low + max(AT_ONCE // max(count, 1), 1), len(self.edges)))
-            away = self._away(hub, np.tile(every, len(edge)), np.repeat(edge, count)).reshape(len(edge), count)
-            best[edge] = away.min(axis=1, initial=np.inf)
-        return np.asarray(np.maximum(best - self.play.loose[hub], 0.0))
+    def shorter(self, highest: float, lengths: tuple[Array, Array], direct: Array) -> Rows:
+        """Which steps are on a way as short as `highest`; lengths (L,) and `direct` (D,) of those from conductors."""
+        highest += ROUNDING
+        play, ends = self.play, self.edges.ends
+        reach = [np.maximum(self.reach[hub] - play.loose[hub], 0.0) for hub in (0, 1)]
+        one, other = self.pairs.T
+        ways = np.minimum(reach[0][one] + reach[1][other], reach[0][other] + reach[1][one])
+        pairs = ways <= highest
+        near = np.flatnonzero(pairs)
+        one, other = one[near], other[near]
+        apart = gaps(ends[one], ends[other]) - np.where(self.edges.body[one] != self.edges.body[other], play.slack, 0.0)
+        pairs[near] = ways[near] + np.maximum(apart, 0.0) <= highest
+        holds = [
+            np.maximum(lengths[hub] - play.loose[hub], 0.0) + reach[1 - hub][self.holds[hub][:, 1]] <= highest
+            for hub in (0, 1)
+        ]
+        return pairs, holds[0], holds[1], direct - sum(play.loose) <= highest
 
     def _away(self, hub: int, triangle: Index, edge: Index) -> Array:
         """No more than the distance of triangles of a conductor to edges, by balls about the triangles."""
@@ -153,26 +175,31 @@ class Field:
 
     def open(self) -> Field:
         """The same without steps that are proven to be blocked."""
+        return self.only(self.clear())
+
+    def clear(self) -> Rows:
+        """Which steps are not proven to be blocked."""
         ends, margin = self.edges.ends, self.play.margin
         one, other = self.pairs.T
-        pairs = self.pairs[~blocked(self.walls, ends[one], ends[other], margin)]
+        pairs = ~blocked(self.walls, ends[one], ends[other], margin)
         holds = [
-            rows[~blocked(self.walls, metal[rows[:, 0]], ends[rows[:, 1]], margin)]
+            ~blocked(self.walls, metal[rows[:, 0]], ends[rows[:, 1]], margin)
             for metal, rows in zip(self.metal, self.holds, strict=True)
         ]
         one, other = self.direct.T
-        direct = self.direct[~blocked(self.walls, self.metal[0][one], self.metal[1][other], margin)]
-        return replace(self, pairs=pairs, holds=(holds[0], holds[1]), direct=direct)
+        return pairs, holds[0], holds[1], ~blocked(self.walls, self.metal[0][one], self.metal[1][other], margin)
 
     def taut(self) -> Field:
         """The same without steps to an edge from before both its faces: no shortest way bends there."""
+        return self.only(self.tight())
+
+    def tight(self) -> Rows:
+        """Which steps lead to no edge from before both its faces."""
         ends = self.edges.ends
         one, other = self.pairs.T
-        pairs = self.pairs[self._wraps(ends[one], other) & self._wraps(ends[other], one)]
-        holds = [
-            rows[self._wraps(metal[rows[:, 0]], rows[:, 1])] for metal, rows in zip(self.metal, self.holds, strict=True)
-        ]
-        return replace(self, pairs=pairs, holds=(holds[0], holds[1]))
+        pairs = self._wraps(ends[one], other) & self._wraps(ends[other], one)
+        holds = [self._wraps(metal[rows[:, 0]], rows[:, 1]) for metal, rows in zip(self.metal, self.holds, strict=True)]
+        return pairs, holds[0], holds[1], np.ones(len(self.direct), dtype=bool)
 
     def _wraps(self, corners: Array, edge: Index) -> Mask:
         """Whether a way from somewhere in convex sets (K, n, 3) may bend round edges `edge` (K,)."""
@@ -192,9 +219,16 @@ class Field:
 
 
 def field_of(walls: Walls, edges: Edges, metal: tuple[Array, Array], play: Play) -> Field:
-    """Every two pieces joined, save those of one edge."""
+    """Every two pieces joined, save those of one edge, and edges behind a face of a solid conductor."""
     one, other = np.triu_indices(len(edges), 1)
-    holds = [_product(len(triangles), len(edges)) for triangles in metal]
+    faces = facing(metal)
+    holds = []
+    for triangles, solid in zip(metal, faces, strict=True):
+        rows = _product(len(triangles), len(edges))
+        holds.append(rows[_before(triangles, solid, rows[:, 0], edges.ends[rows[:, 1]])])
+    direct = _product(len(metal[0]), len(metal[1]))
+    direct = direct[_before(metal[0], faces[0], direct[:, 0], metal[1][direct[:, 1]])]
+    direct = direct[_before(metal[1], faces[1], direct[:, 1], metal[0][direct[:, 0]])]
     return Field(
         walls=walls,
         play=play,
@@ -202,8 +236,22 @@ def field_of(walls: Walls, edges: Edges, metal: tuple[Array, Array], play: Play)
         metal=metal,
         pairs=np.column_stack([one, other]),
         holds=(holds[0], holds[1]),
-        direct=_product(len(metal[0]), len(metal[1])),
+        direct=direct,
+        reach=np.zeros((2, len(edges))),
+        spare=(np.zeros(len(edges)), np.zeros(len(metal[0])), np.zeros(len(metal[1]))),
     )
+
+
+def _before(triangles: Array, solid: Mask, rows: Index, points: Array) -> Mask:
+    """Whether any of some points (K, n, 3) is not behind triangles (K,) of a solid.
+
+    A line that leaves a solid from behind a face runs through it, and comes out of a face before which it goes on.
+    """
+    first = triangles[:, 0]
+    normals = np.cross(triangles[:, 1] - first, triangles[:, 2] - first)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1), 1e-300)[:, None]
+    heights = np.einsum("kni,ki->kn", points - first[rows][:, None], normals[rows])
+    return np.asarray(~solid[rows] | (heights.max(axis=1) > -DEEP_MM))
 
 
 def _product(first: int, second: int) -> Index:

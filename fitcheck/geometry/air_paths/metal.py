@@ -7,7 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.geometry.air_paths.walls import Array, Index, Mask
+from fitcheck.geometry.inside_mesh import points_inside
 from fitcheck.geometry.triangles import closest_points
+
+SAME_MM = 1e-6
+"""Corners no farther apart are one."""
 
 
 def feet(points: Array, triangles: Array) -> Array:
@@ -71,6 +75,41 @@ def sizes(triangles: Array) -> Array:
 def surface(pieces: Sequence[Array]) -> Array:
     """The triangles (M, 3, 3) of all pieces."""
     return np.concatenate([np.empty((0, 3, 3)), *pieces])
+
+
+def facing(metal: tuple[Array, Array]) -> tuple[Mask, Mask]:
+    """Which triangles of two conductors bound a solid, outward; none where one conductor lies in the other."""
+    found = _bounding(metal[0]), _bounding(metal[1])
+    for hub in (0, 1):
+        shell, points = metal[hub][found[hub]].reshape(-1, 3), metal[1 - hub].reshape(-1, 3)
+        if len(shell) and points_inside(shell, np.arange(len(shell)).reshape(-1, 3), points).any():
+            return np.zeros(len(metal[0]), dtype=bool), np.zeros(len(metal[1]), dtype=bool)
+    return found
+
+
+def _bounding(triangles: Array) -> Mask:
+    """Which triangles are part of a closed surface, connected by its corners, with its volume inside."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    if not len(triangles):
+        return np.zeros(0, dtype=bool)
+    key = np.round(triangles.reshape(-1, 3) / SAME_MM).astype(np.int64)
+    places, corner = np.unique(key, axis=0, return_inverse=True)
+    corners = corner.reshape(-1, 3)
+    start, end = corners.ravel(), np.roll(corners, -1, axis=1).ravel()
+    owner = np.repeat(np.arange(len(corners)), 3)
+    count, shell = connected_components(coo_matrix((np.ones(len(start)), (start, end)), shape=(len(places),) * 2))
+    shell = shell[corners[:, 0]]
+    ways = np.concatenate([start * len(places) + end, -(end * len(places) + start) - 1])
+    both, number = np.unique(np.abs(ways + (ways < 0)), return_inverse=True)
+    balance = np.bincount(number.reshape(-1), weights=np.where(ways < 0, -1.0, 1.0), minlength=len(both))
+    closed = np.ones(count, dtype=bool)
+    closed[shell[owner[balance[number.reshape(-1)[: len(start)]] != 0.0]]] = False
+    middle = triangles.reshape(-1, 3).mean(axis=0)
+    first, second, third = np.moveaxis(triangles - middle, 1, 0)
+    volume = np.bincount(shell, weights=_dot(first, np.cross(second, third)), minlength=count)
+    return np.asarray((closed & (volume > 0.0))[shell])
 
 
 def _dot(one: Array, other: Array) -> Array:

@@ -1,7 +1,7 @@
 """A potential on pieces of edges: the proof that no way is shorter than its rise from one conductor to the other.
 
-It begins as the length of ways from node to node, and is brought down wherever it rises over a step by more than that
-is long, until hardly any such step is left; what is left is divided out.
+It begins halfway between the lengths of ways from either conductor, and is brought down wherever it rises over a step
+by more than that is long, until hardly any such step is left; what is left is divided out.
 """
 
 from __future__ import annotations
@@ -82,14 +82,16 @@ class Rise:
         """Lengths (N + 2,) of ways from node to node from a conductor to all."""
         return self._graph.shortest(self._lengths, start)
 
-    def over(self, start: int, end: int, lengths: Array, merit: Array, highest: float) -> Array:
+    def over(self, start: int, end: int, highest: float) -> Array:
         """The rise (N + 2,) over conductor `start`, in mm, capped at `highest`: never more than the least way there.
 
-        Of several proven potentials the one that is highest at conductor `end`. lengths: what it begins as; merit
-        (N + 2,): at nodes where this is small it is lowered last.
+        Of several proven potentials the one that is highest at conductor `end`. Halfway between the length from one
+        conductor and what the length to the other leaves: where both bend, they bend against each other.
         """
-        best = np.zeros(self._count)
-        rise = np.minimum(lengths, highest)
+        ahead = self._lowered(np.minimum(self.lengths(start), highest), end)
+        back = self._lowered(np.minimum(self.lengths(end), highest), start)
+        merit, best = ahead + back, np.zeros(self._count)
+        rise = np.maximum((ahead - back + min(ahead[end], back[start])) / 2.0, 0.0)
         for _ in range(ROUNDS):
             rise = self._lowered(rise, end)
             steep, own = self._steepness(rise)

@@ -15,20 +15,23 @@ import numpy as np
 
 from fitcheck.geometry.air_paths.edges import Edges, edges_of
 from fitcheck.geometry.air_paths.field import FIXED, ROUNDING, Field, Play, field_of
-from fitcheck.geometry.air_paths.metal import sizes
 from fitcheck.geometry.air_paths.rise import Rise, Steps, are_joined
+from fitcheck.geometry.air_paths.spare import Spare
 from fitcheck.geometry.air_paths.string import pulled, strings_of
-from fitcheck.geometry.air_paths.walls import Array, Index, Mask, Solid, Walls, walls_of
+from fitcheck.geometry.air_paths.walls import Array, Index, Solid, Walls, walls_of
+from fitcheck.geometry.air_paths.whole import Whole
 from fitcheck.geometry.triangles import closest_points
 
-ROUNDS = 24
+ROUNDS = 48
 FARTHER = 1.4
 MOST_HORIZONS = 12
-MOST_STEPS, MOST_LATER = 400_000, 40_000
-STALE, STALE_SHARE = 4, 0.93
+MOST_STEPS, MOST_LATER = 400_000, 100_000
+STALE, STALE_SHARE = 10, 0.93
 """Where something may move and so many rounds have not brought the bounds together to this share, no more would."""
 WORTHWHILE = 0.7
 """Where less than this share of the steps is left, they are looked at again before anything is halved."""
+URGENT = 0.5
+"""What leaves over no more than this share of the way between the bounds is cut first."""
 FAR = 1e6
 """Longer than any way that is looked for, in mm."""
 
@@ -77,7 +80,7 @@ def shortest(
                 raise
             break
         steps, rounds = steps + found.steps, rounds + found.rounds
-        if found.high < horizon or (enough is not None and found.low >= enough):
+        if found.high < min(horizon, limit) or (enough is not None and found.low >= enough):
             break
     low = math.inf if found.low >= FAR else found.low
     return replace(found, low=low, steps=steps, rounds=rounds)
@@ -89,7 +92,7 @@ def _horizons(metal: tuple[Array, Array], limit: float) -> Iterator[float]:
     boxes = [(each.min(axis=0), each.max(axis=0)) for each in points]
     gap = np.maximum(np.maximum(boxes[0][0] - boxes[1][1], boxes[1][0] - boxes[0][1]), 0.0)
     size = float(max(np.linalg.norm(high - low) for low, high in boxes))
-    horizon = max(float(np.linalg.norm(gap)), size / 4.0) * FARTHER
+    horizon = max(float(np.linalg.norm(gap)), size / 16.0) * FARTHER
     for _ in range(MOST_HORIZONS):
         if horizon >= limit:
             break
@@ -103,20 +106,25 @@ class _Search:
         self._drawn, self._proof, self._edges, self._metal, self._play = drawn, proof, edges, metal, play
         self._upper, self._line, self._low = math.inf, np.empty((0, 3)), 0.0
         self._limit = math.inf
+        self._whole = Whole(field_of(proof, edges, metal, play))
         self._crossings: dict[int, Array] = {}
 
     def within(self, horizon: float, enough: float | None, accuracy: float, vain: int) -> Found:
         """Ways no longer than a horizon, given up after `vain` rounds without one. `low` is at most the horizon."""
         self._limit = horizon
-        field, size, steps = field_of(self._proof, self._edges, self._metal, self._play), self._first_size(), 0
+        field = self._whole.within(self._highest, MOST_STEPS)
+        if field is None:
+            raise TooFine
+        steps, halve, urgent = 0, True, math.inf
         gaps: list[float] = []
         for number in range(1, ROUNDS + 1):
-            field = field.finer(size, self._crossings).short(self._highest).taut()
-            if field.steps > (MOST_STEPS if number == 1 else MOST_LATER):
-                if number == 1:
-                    raise TooFine
-                break
-            field = field.open().measured()
+            if number > 1:
+                field = field.finer(urgent, self._crossings) if halve else field
+                field = field.short(self._highest).taut()
+                if field.steps > MOST_LATER:
+                    break
+                field = field.open()
+            field = field.measured()
             steps += field.steps
             self._pull(field)
             rises = _Rises(field, self._highest)
@@ -127,20 +135,18 @@ class _Search:
             if self._is_settled(enough, accuracy) or (number >= vain and self._upper > horizon):
                 break
             gaps.append(self._highest - self._low)
+            if self._play.margin > 0.0 and rises.is_final():
+                break
             if self._play.margin > 0.0 and len(gaps) > STALE and gaps[-1] > STALE_SHARE * gaps[-1 - STALE]:
                 break
             before, field = field, rises.worth(self._highest)
-            if field.steps > WORTHWHILE * before.steps:
-                size /= 2.0
+            halve = field.steps > WORTHWHILE * before.steps
+            urgent = URGENT * (self._highest - rises.low)
         return Found(min(self._low, self._upper), self._upper, self._line, steps, number)
 
     @property
     def _highest(self) -> float:
         return min(self._upper, self._limit)
-
-    def _first_size(self) -> float:
-        size = max(float(sizes(triangles).max()) for triangles in self._metal)
-        return max(size, 2.0 * float(self._edges.halves().max(initial=1.0)))
 
     def _is_settled(self, enough: float | None, accuracy: float) -> bool:
         if self._low >= self._limit or (self._upper < math.inf and self._upper - self._low <= accuracy * self._upper):
@@ -150,7 +156,7 @@ class _Search:
     def _pull(self, field: Field) -> None:
         """Find an actual way, and pull it taut."""
         if self._proof is not self._drawn:
-            field = replace(field, walls=self._drawn, play=FIXED).open()
+            field = replace(field, walls=self._drawn)
         strings = strings_of(field)
         length, line, nodes = strings.way(min(self._upper, FAR))
         if length < self._upper:
@@ -160,7 +166,9 @@ class _Search:
 
 
 class _Rises:
-    """The potentials of a field from either conductor."""
+    """The potential of a field from one conductor to the other, both as near as drawn: `low` is less by what they may
+    be nearer.
+    """
 
     def __init__(self, field: Field, highest: float) -> None:
         self.field = field
@@ -180,16 +188,12 @@ class _Rises:
 
     def _climb(self, nodes: Array, steps: Steps, highest: float) -> None:
         start, end = self._count, self._count + 1
-        rise = Rise(steps)
-        merit = rise.lengths(start) + rise.lengths(end)
-        self.floors = self._chosen(merit)
-        rise = Rise(self._steps(nodes))
-        merit = rise.lengths(start) + rise.lengths(end)
-        self._from = (
-            rise.over(start, end, rise.lengths(start), merit, highest),
-            rise.over(end, start, rise.lengths(end), merit, highest),
-        )
-        self.low = float(max(self._from[0][end], self._from[1][start]))
+        rise, loose = Rise(steps), sum(self.field.play.loose)
+        ahead, back = (np.minimum(rise.lengths(hub), highest + loose) for hub in (start, end))
+        self.floors = self._chosen((ahead - back + ahead[end]) / 2.0, float(ahead[end]))
+        potential = Rise(self._steps(nodes)).over(start, end, highest + loose)
+        self._spare = Spare(self.field, self._segments, potential, self.floors, self._direct)
+        self.low = max(self._spare.least - loose, 0.0)
 
     def _steps(self, nodes: Array) -> Steps:
         one, other = self.field.pairs.T
@@ -205,19 +209,15 @@ class _Rises:
             link_length=link_length,
         )
 
-    def _chosen(self, merit: Array) -> tuple[Array, Array]:
-        """Of the floors of each step from a conductor the lowest that is high enough where merit is small."""
+    def _chosen(self, rise: Array, top: float) -> tuple[Array, Array]:
+        """Of the floors of each step from a conductor the one that leaves a potential the most room."""
         found = []
         for side in (0, 1):
             nodes, floors = self._segments[self.field.holds[side][:, 1]], self.field.floors[side]
-            rows = np.arange(len(nodes))
-            up = merit[nodes].argmin(axis=1)
-            need = np.full(self._count, np.inf)
-            for k in (0, 1):
-                np.minimum.at(need, nodes[:, k], floors[:, 1 + k, k])
-            wanted = need[nodes[rows, up]]
-            falls = (floors[:, 0][rows, up] < wanted - ROUNDING) & (floors[rows, 1 + up] >= 0.0).all(axis=1)
-            found.append(floors[rows, np.where(falls, 1 + up, 0)])
+            need = rise[nodes] if side == 0 else top - rise[nodes]
+            room = (floors - need[:, None]).min(axis=2)
+            room[(floors < 0.0).any(axis=2)] = -np.inf
+            found.append(floors[np.arange(len(nodes)), room.argmax(axis=1)])
         return found[0], found[1]
 
     def _links(self) -> tuple[Index, Index, Array]:
@@ -228,9 +228,9 @@ class _Rises:
             for k in (0, 1):
                 node.append(self._segments[edge, k])
                 hub.append(np.full(len(edge), count + side))
-                length.append(np.maximum(self.floors[side][:, k] - field.play.loose[side], 0.0))
+                length.append(self.floors[side][:, k])
+        self._direct = self._direct_lengths()
         if len(field.direct):
-            self._direct = self._direct_lengths()
             node.append(np.array([count]))
             hub.append(np.array([count + 1]))
             length.append(self._direct.min(keepdims=True))
@@ -239,31 +239,18 @@ class _Rises:
     def _direct_lengths(self) -> Array:
         field = self.field
         one, other = field.direct.T
-        apart = closest_points(field.metal[0][one], field.metal[1][other])[0]
-        return np.asarray(np.maximum(apart - sum(field.play.loose), 0.0))
+        apart, here, there = closest_points(field.metal[0][one], field.metal[1][other])
+        self._nearest = here, there
+        return np.asarray(apart)
+
+    def is_final(self) -> bool:
+        """Whether the shortest straight line may stay open within what moves: then no cut raises the bound."""
+        if not len(self._direct) or not self.field.walls.known:
+            return False
+        at = [int(self._direct.argmin())]
+        open_line = not self.field.walls.bars(self._nearest[0][at], self._nearest[1][at], self.field.play.margin)[0]
+        return bool(open_line and self.low + sum(self.field.play.loose) >= float(self._direct.min()) - ROUNDING)
 
     def worth(self, highest: float) -> Field:
         """The field without what lies on no way as short as `highest`."""
-        field = self.field
-        rise = [each[self._segments].min(axis=1) for each in self._from]
-        one, other = field.pairs.T
-        middles, halves = field.edges.middles(), field.edges.halves()
-        apart = np.linalg.norm(middles[one] - middles[other], axis=1) - halves[one] - halves[other]
-        apart = np.maximum(apart - self.slack, 0.0)
-        ways = np.minimum(rise[0][one] + rise[1][other], rise[0][other] + rise[1][one]) + apart
-        most = highest + 1e-6
-        holds, metal = [], []
-        for side in (0, 1):
-            least = np.maximum(self.floors[side].min(axis=1) - field.play.loose[side], 0.0)
-            holds.append(field.holds[side][least + rise[1 - side][field.holds[side][:, 1]] <= most])
-        direct = field.direct
-        if len(direct):
-            direct = direct[self._direct <= most]
-        for side in (0, 1):
-            used = np.zeros(len(field.metal[side]), dtype=bool)
-            used[holds[side][:, 0]] = True
-            used[direct[:, side]] = True
-            metal.append(used)
-        stays: Mask = (rise[0] + rise[1]) <= most
-        thinner = replace(field, pairs=field.pairs[ways <= most], holds=(holds[0], holds[1]), direct=direct)
-        return thinner.kept(stays, (metal[0], metal[1]))
+        return self._spare.worth(highest + sum(self.field.play.loose))

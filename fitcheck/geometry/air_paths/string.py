@@ -39,6 +39,7 @@ class Strings:
         from scipy.sparse.csgraph import dijkstra
 
         count = len(self.nodes)
+        self.lengths[self.walls.bars(self.starts, self.stops)] = math.inf
         low, high = self.ends.min(axis=1), self.ends.max(axis=1)
         for _ in range(MOST_TRIED):
             order = np.lexsort((self.lengths, high, low))

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.geometry.air_paths.blocks import Blocks, blocks_of
 from fitcheck.geometry.inside_mesh import points_inside
 from fitcheck.geometry.surface_paths.cells import Cell, Face, cells_of
 from fitcheck.geometry.surface_paths.facing import fan
@@ -32,7 +34,8 @@ SAMPLES = np.array([0.5, 0.21, 0.83])
 @dataclass(frozen=True, slots=True, eq=False)
 class Walls:
     """`skin` (M, 3, 3) triangles with outward unit `normals` (M, 3) at `heights` (M,) along them, `plane` (M,) the
-    number of each one's face; `solids` closed meshes.
+    number of each one's face; `solids` closed meshes, `blocks` the convex blocks of each. `known`: the blocks are all
+    of the solids, and these apart.
     """
 
     skin: Array
@@ -40,6 +43,8 @@ class Walls:
     heights: Array
     plane: Index
     solids: tuple[Solid, ...]
+    blocks: tuple[Blocks, ...]
+    known: bool
 
     def holds(self, points: Array) -> Mask:
         """Which points (K, 3), none within DEEP_MM of the skin, lie inside."""
@@ -72,6 +77,17 @@ class Walls:
             return True
         spot = np.broadcast_to(point, (len(near), 3, 3))
         return bool(closest_points(near, np.array(spot))[0].min() > DEEP_MM)
+
+    def bars(self, starts: Array, ends: Array, margin: float = 0.0) -> Mask:
+        """Which straight lines (K, 3) are known to run through insulation, deeper than `margin`; others may as well."""
+        found = np.zeros(len(starts), dtype=bool)
+        length = np.linalg.norm(ends - starts, axis=1)
+        for blocks in self.blocks:
+            left = np.flatnonzero(~found)
+            found[left] = blocks.bars(
+                starts[left], ends[left], margin + 2.0 * DEEP_MM, DEEP_MM / np.maximum(length[left], DEEP_MM)
+            )
+        return found
 
     def is_clear(self, start: Array, end: Array) -> bool:
         """Whether a straight line runs through no insulation. Along a face, and from one, is clear."""
@@ -120,7 +136,18 @@ def walls_of(solids: Sequence[Solid], *, closed: bool = True) -> Walls:
         normals.append(np.broadcast_to(cell.normal, (len(tiles), 3)))
         plane.append(np.full(len(tiles), number, dtype=np.intp))
     skin, out = np.concatenate(triangles), np.concatenate(normals)
-    return Walls(skin, out, np.einsum("ki,ki->k", out, skin[:, 0]), np.concatenate(plane), tuple(solids))
+    blocks = tuple(blocks_of(*solid) for solid in solids)
+    known = all(each.whole for each in blocks) and (not closed or _are_apart(solids, blocks))
+    heights = np.einsum("ki,ki->k", out, skin[:, 0])
+    return Walls(skin, out, heights, np.concatenate(plane), tuple(solids), blocks, known)
+
+
+def _are_apart(solids: Sequence[Solid], blocks: Sequence[Blocks]) -> bool:
+    """Whether a plane of either parts every two solids: lines then run through no joint."""
+    return all(
+        blocks[one].parted(solids[other][0]) or blocks[other].parted(solids[one][0])
+        for one, other in combinations(range(len(solids)), 2)
+    )
 
 
 def _is_joint(cell: Cell, faces: Sequence[Face]) -> bool:
