@@ -7,6 +7,7 @@ from typing import Any
 
 from fitcheck.findings import Finding
 from fitcheck.report import as_json_vehicle, json_heights
+from fitcheck.report.environment import environment
 from fitcheck.report.result_file import (
     BalanceEntry,
     CountedEntry,
@@ -66,6 +67,7 @@ def result_entry(result: Result, **more: Any) -> ResultFile:
         judge_by="rss" if result.judge_by == "rss" else "worst case",
         guesses=tuple(guess.name for guess in result.guesses),
         notes=result.notes,
+        made_with=dict(environment()),
         **sections,
     )
 

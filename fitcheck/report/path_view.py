@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,27 +11,34 @@ import shapely
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from matplotlib.text import Text
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding
 from fitcheck.model.part import State
 from fitcheck.report import sheet
+from fitcheck.report.letters import broken, width
 from fitcheck.report.outline import cut, silhouette
-from fitcheck.report.path_labels import labels
+from fitcheck.report.path_labels import Box, Line, Wanted, labels, over_piece, seen_of
 from fitcheck.report.path_legs import Leg, Over, Path, critical, path_of, total_words, words
 from fitcheck.report.path_plane import PathPlane, path_plane
 from fitcheck.report.scene import DrawnPart, Scene
-from fitcheck.report.section_view import whole_section
+from fitcheck.report.section_view import balloons, key_of, whole_section
 from fitcheck.report.wording import judged_range, plain, requirement, straight_across, subject
 from fitcheck.result import Result
 
 MOST_PATHS = 24
 """Of the findings in trouble; the list of findings has them all."""
 
-_WIDTH, _WHOLE_WIDTH, _TITLE, _TALL, _LAID_TALL = 10.8, 4.2, 0.7, 4.6, 0.9
+_WIDTH = sheet.WIDTH - 2 * sheet.EDGE
+_WHOLE_WIDTH, _TITLE, _TALL, _LAID_TALL = 2.6, 0.7, 3.6, 0.9
+_DETAIL_WIDTH = _WIDTH - _WHOLE_WIDTH - 0.2
 _MOST_FULL = 10
 """With more legs than this the picture bears letters alone; the list has the figures."""
-_LETTER_INCH = (0.078, 0.15)
+_LAID_TYPE = 7.5 / 72.0
+"""Inches; of the letters over the path laid straight."""
+_RIM_INCH, _BESIDE_INCH, _FAR_INCH = 0.05, 0.05, 0.7
+"""The rim that stays free, how far from a path nothing is written, and how far from a leg its letter may stand."""
 
 _LINE: dict[Over, Any] = {
     Over.SURFACE: {"linestyle": "-", "linewidth": 2.2},
@@ -45,7 +51,7 @@ _LINES = (
     "Path: solid over a surface, dash-dot bridged, dashed through air or straight, dotted across metal. "
     "Metal is hatched one way, insulation crosswise."
 )
-_LINE_LETTERS = 150
+_MANY = "The legs are many: they bear letters alone, and none where there is no room for one; the list has them all."
 _INK = "#17507d"
 _HATCH = {"insulation": "xx", "": None}
 """Insulation crosswise, metal one way; what is neither, not at all."""
@@ -88,18 +94,20 @@ def _prepared(scene: Scene, finding: Finding, judge_by: str) -> _Drawn:
 def _sheet(drawn: _Drawn) -> Figure:
     finding = drawn.finding
     says = list(_says(drawn))
-    parts = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in drawn.cuts]
+    window = _window(drawn)
+    parts = key_of(drawn.cuts, window)
     tall = [sheet.key_height(lines, _WIDTH) for lines in (says, parts)]
-    notes = [text for text in (_sum(drawn), *textwrap.wrap(drawn.at.words, _LINE_LETTERS), _LINES) if text]
-    height = _TITLE + _TALL + 0.35 + sum(tall) + 0.16 * len(notes) + 0.5
+    many = _MANY if len(drawn.path.legs) > _MOST_FULL else ""
+    said = (_sum(drawn), drawn.at.words, _LINES, many)
+    notes = [line for text in said if text for line in broken(text, 7.5, 72.0 * _WIDTH)]
+    height = _TITLE + _TALL + 0.35 + sum(tall) + 0.16 * len(notes) + 0.2
     aged = ", parts drawn at end of life" if finding.state == State.END else ""
     under = f"{drawn.scene.build} build, section {drawn.at.plane.words}: {subject(finding)}{aged}"
-    figure = sheet.new_sheet(_WIDTH + 0.6, height, drawn.scene.title or "Layout", under)
+    figure = sheet.new_sheet(height, drawn.scene.title or "Layout", under)
     bottom = height - _TITLE - _TALL
-    window = _window(drawn)
     whole_section(figure, (0.3, bottom + _LAID_TALL, _WHOLE_WIDTH, _TALL - _LAID_TALL), drawn.cuts, window)
     _laid(figure, (0.3, bottom, _WHOLE_WIDTH, _LAID_TALL), drawn)
-    _detail(figure, (0.3 + _WHOLE_WIDTH + 0.4, bottom, _WIDTH - _WHOLE_WIDTH - 0.4, _TALL), drawn, window)
+    _detail(figure, (0.3 + _WHOLE_WIDTH + 0.2, bottom, _DETAIL_WIDTH, _TALL), drawn, window)
     y = bottom - 0.2
     for text in notes:
         sheet.note(figure, 0.3, y, text)
@@ -127,7 +135,8 @@ def _window(drawn: _Drawn) -> tuple[float, float, float, float]:
     xs, ys = zip(*points, strict=True)
     half = max(1.25 * (max(xs) - min(xs)), 1.7 * (max(ys) - min(ys)), 2.5)
     x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-    return (x - half, y - half * 0.75, x + half, y + half * 0.75)
+    tall = half * _TALL / _DETAIL_WIDTH
+    return (x - half, y - tall, x + half, y + tall)
 
 
 def _detail(figure: Figure, at: Any, drawn: _Drawn, window: Any) -> None:
@@ -145,9 +154,9 @@ def _detail(figure: Figure, at: Any, drawn: _Drawn, window: Any) -> None:
         sheet.draw(axes, shape, zorder=3, facecolor="none", edgecolor=sheet.INK, **sheet.LINE_STYLE[part.change])
     edge: dict[str, Any] = {"fill": False, "ec": sheet.INK, "lw": 1.4, "zorder": 60, "clip_on": False}
     axes.add_patch(Rectangle((low[0], high[0]), low[1] - low[0], high[1] - high[0], **edge))
-    _path(axes, drawn)
-    _balloons(axes, drawn, shown)
-    sheet.scale_bar(axes)
+    taken = [sheet.scale_bar(axes)]
+    taken += _path(axes, drawn, taken)
+    balloons(axes, shown, drawn.finding.parts, taken)
 
 
 def _behind(axes: Axes, drawn: _Drawn, frame: BaseGeometry) -> None:
@@ -162,10 +171,9 @@ def _behind(axes: Axes, drawn: _Drawn, frame: BaseGeometry) -> None:
         sheet.draw(axes, shape, zorder=1, facecolor="none", edgecolor=sheet.FAINT, linewidth=0.8, linestyle=(0, (2, 2)))
 
 
-def _path(axes: Axes, drawn: _Drawn) -> None:
-    scale = sheet.mm_per_inch(axes)
+def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    """The legs with their figures, what is judged over them; returns the room that all of it takes."""
     legs = [(drawn.flat(leg.start), drawn.flat(leg.end)) for leg in drawn.path.legs]
-    taken = [*_head(axes, drawn, legs), *_straight(axes, drawn, legs)]
     for leg, ends, held in zip(drawn.path.legs, legs, drawn.at.held, strict=True):
         xs, ys = zip(*ends, strict=True)
         axes.plot(xs, ys, color="white", linewidth=4.5, solid_capstyle="round", zorder=40)
@@ -175,20 +183,56 @@ def _path(axes: Axes, drawn: _Drawn) -> None:
     for spot in dict.fromkeys(corners):
         size = 6 if spot in (corners[0], corners[-1]) else 3.5
         axes.plot(*([value] for value in spot), "o", ms=size, mfc="white", mec=_INK, mew=1.2, zorder=42)
-    (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
-    frame = (left + 0.05 * scale, bottom + 0.35 * scale, right - 0.05 * scale, top - 0.8 * scale)
-    letter = (_LETTER_INCH[0] * scale, _LETTER_INCH[1] * scale)
-    halo = {"fc": "white", "ec": "none", "pad": 1.0, "alpha": 0.85}
-    for one in labels(_texts(drawn.path.legs), legs, letter=letter, frame=frame, taken=taken):
+    scale = sheet.mm_per_inch(axes)
+    line = shapely.MultiLineString(legs).buffer(_BESIDE_INCH * scale, quad_segs=2)
+    head, to_head = _head(axes, drawn, legs)
+    about = shapely.union_all([line, to_head, *_straight(axes, drawn, legs)])
+    texts = {leg.mark: _figure(axes, text) for leg, text in zip(drawn.path.legs, _texts(drawn.path.legs), strict=True)}
+    far = _FAR_INCH * scale if len(legs) > _MOST_FULL else np.inf
+    wanted = [
+        Wanted(text=leg.mark, size=_size(axes, texts[leg.mark]), leg=ends, far=far)
+        for leg, ends in zip(drawn.path.legs, legs, strict=True)
+    ]
+    across = _across(axes, drawn)
+    if across is not None:
+        # Before letters that may be left out, but after figures, which keep nearer to their legs.
+        wanted.insert(
+            0 if len(legs) > _MOST_FULL else len(legs),
+            Wanted(text="", size=_size(axes, across), leg=seen_of((corners[0], corners[-1]), line)),
+        )
+        texts[""] = across
+    placed = labels(wanted, frame=_frame(axes), path=about, taken=[*taken, head])
+    for one in placed:
+        texts.pop(one.text).set_position(one.at)
         if one.led:
-            axes.plot(*zip(one.of, one.at, strict=True), color=sheet.INK, linewidth=0.5, zorder=43)
-        axes.text(*one.at, one.text, ha="center", va="center", fontsize=7.5, fontweight="bold", bbox=halo, zorder=46)
+            axes.plot(*zip(*one.leader, strict=True), color=sheet.INK, linewidth=0.5, zorder=43)
+    for left_out in texts.values():
+        left_out.remove()
+    return [head, about, *(one.covered for one in placed)]
 
 
 def _texts(legs: tuple[Leg, ...]) -> list[str]:
     if len(legs) > _MOST_FULL:
         return [leg.mark for leg in legs]
     return [f"{leg.mark} {plain(leg.length, 2) if leg.counts else 0}" for leg in legs]
+
+
+def _figure(axes: Axes, text: str, weight: str = "bold") -> Text:
+    """A text over what is drawn, not yet in its place."""
+    halo = {"fc": "white", "ec": "none", "pad": 1.0, "alpha": 0.85}
+    return axes.text(0.0, 0.0, text, ha="center", va="center", fontsize=7.5, fontweight=weight, bbox=halo, zorder=46)
+
+
+def _frame(axes: Axes) -> Box:
+    """What may be written on: the picture but for a rim."""
+    (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
+    rim = _RIM_INCH * sheet.mm_per_inch(axes)
+    return left + rim, bottom + rim, right - rim, top - rim
+
+
+def _size(axes: Axes, text: Text) -> tuple[float, float]:
+    left, low, right, high = sheet.written(axes, text).bounds
+    return right - left, high - low
 
 
 def _laid(figure: Figure, at: tuple[float, float, float, float], drawn: _Drawn) -> None:
@@ -208,20 +252,18 @@ def _laid(figure: Figure, at: tuple[float, float, float, float], drawn: _Drawn) 
             far = x + leg.length
             axes.plot([x, far], [0.0, 0.0], color=_INK, **_LINE[leg.over])
             axes.plot([far, far], [-0.06 * scale, 0.06 * scale], color=_INK, linewidth=1.0)
-            if far - x > 0.1 * scale:
-                middle = (x + far) / 2
-                at_x = middle if abs(middle - required) > 0.1 * scale else middle - 0.25 * leg.length
-                axes.text(at_x, 0.07 * scale, leg.mark, ha="center", va="bottom", fontsize=7, fontweight="bold")
+            at_x = over_piece(x, far, (width(leg.mark, _LAID_TYPE, bold=True) + 0.03) * scale, required)
+            if at_x is not None:
+                axes.text(at_x, 0.07 * scale, leg.mark, ha="center", va="bottom", fontsize=7.5, fontweight="bold")
             x = far
     axes.plot([required, required], [-0.14 * scale, 0.22 * scale], color=sheet.INK, linewidth=2.2)
     side = "left" if required < most / 4 else "right" if required > most * 0.75 else "center"
-    axes.text(required, 0.25 * scale, f"required {plain(required, 2)}", ha=side, va="bottom", fontsize=7)
-    axes.text(0.0, -0.16 * scale, f"the path laid straight: {plain(total, 2)} mm", ha="left", va="top", fontsize=7)
+    axes.text(required, 0.25 * scale, f"required {plain(required, 2)}", ha=side, va="bottom", fontsize=7.5)
+    axes.text(0.0, -0.16 * scale, f"the path laid straight: {plain(total, 2)} mm", ha="left", va="top", fontsize=7.5)
 
 
-def _head(axes: Axes, drawn: _Drawn, legs: Any) -> list[shapely.Polygon]:
-    """What is judged, in a box at the top, with a line to the path; returns the room that the line takes."""
-    scale = sheet.mm_per_inch(axes)
+def _head(axes: Axes, drawn: _Drawn, legs: Sequence[Line]) -> tuple[BaseGeometry, BaseGeometry]:
+    """What is judged, in a box at the top, with a line to the path; returns the room that each takes."""
     finding = drawn.finding
     middles = [((one[0] + other[0]) / 2, (one[1] + other[1]) / 2) for one, other in legs]
     centre = sum(axes.get_xlim()) / 2
@@ -229,45 +271,19 @@ def _head(axes: Axes, drawn: _Drawn, legs: Any) -> list[shapely.Polygon]:
     spot = max(middles or ends, key=lambda at: (round(at[1], 3), -abs(at[0] - centre)))
     status = " at ".join(filter(None, (finding.status.value.upper(), finding.state)))
     asked = f"\n{requirement(finding)} required" if finding.required is not None else ""
-    text = f"{judged_range(finding, drawn.judge_by)}{asked}\n{status}"
-    place = (spot[0], axes.get_ylim()[1] - 0.45 * scale)
-    axes.plot([spot[0], place[0]], [spot[1], place[1]], color=sheet.INK, linewidth=0.6, zorder=39)
-    box = {"boxstyle": "square,pad=0.4", "fc": "white", "ec": sheet.INK, "lw": 0.9}
-    axes.text(*place, text, ha="center", va="center", fontsize=8, bbox=box, zorder=55, linespacing=1.3)
-    return [shapely.LineString([spot, place]).buffer(0.03 * scale)]
+    said = f"{judged_range(finding, drawn.judge_by)}{asked}\n{status}"
+    return sheet.head(axes, said, spot, zorder=39)
 
 
-def _straight(axes: Axes, drawn: _Drawn, legs: Any) -> list[shapely.Polygon]:
-    """A thin line between the ends of a path that bends, and its length under the path."""
-    across = straight_across(drawn.finding)
-    if not across:
+def _straight(axes: Axes, drawn: _Drawn, legs: Sequence[Line]) -> list[BaseGeometry]:
+    """A thin line between the ends of a path that bends; returns the room that it takes."""
+    if not straight_across(drawn.finding):
         return []
-    scale = sheet.mm_per_inch(axes)
-    start, end = legs[0][0], legs[-1][1]
-    axes.plot(*zip(start, end, strict=True), color=sheet.INK, linewidth=0.8, linestyle=(0, (3, 3)), zorder=38)
-    text = f"straight across {across}"
-    x, y = (start[0] + end[0]) / 2, min(spot[1] for leg in legs for spot in leg) - 0.34 * scale
-    halo = {"fc": "white", "ec": "none", "pad": 1.0, "alpha": 0.85}
-    axes.text(x, y, text, ha="center", va="center", fontsize=7.5, bbox=halo, zorder=46)
-    wide = 0.036 * len(text) * scale
-    return [shapely.box(x - wide, y - 0.08 * scale, x + wide, y + 0.08 * scale)]
+    ends = (legs[0][0], legs[-1][1])
+    axes.plot(*zip(*ends, strict=True), color=sheet.INK, linewidth=0.8, linestyle=(0, (3, 3)), zorder=38)
+    return [shapely.LineString(ends).buffer(0.02 * sheet.mm_per_inch(axes))]
 
 
-def _balloons(axes: Axes, drawn: _Drawn, shown: list[tuple[int, DrawnPart, BaseGeometry]]) -> None:
-    """A balloon in each part that shows enough of itself clear of the path; the two of the pair first."""
-    scale = sheet.mm_per_inch(axes)
-    (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
-    free = shapely.box(left + 0.1 * scale, bottom + 0.3 * scale, right - 0.1 * scale, top - 0.9 * scale)
-    corners = [drawn.flat(corner) for corner in drawn.path.corners]
-    if len(corners) > 1:
-        free = free.difference(shapely.LineString(corners).buffer(0.45 * scale))
-    taken: list[tuple[float, float]] = []
-    for number, part, shape in sorted(shown, key=lambda one: one[1].name not in drawn.finding.parts):
-        seen = shapely.intersection(shape, free)
-        if seen.is_empty:
-            continue
-        spot = max(getattr(seen, "geoms", (seen,)), key=lambda piece: piece.area).representative_point()
-        if all(np.hypot(spot.x - x, spot.y - y) > 0.3 * scale for x, y in taken):
-            taken.append((spot.x, spot.y))
-            status = part.status if part.name in drawn.finding.parts else None
-            sheet.balloon(axes, (spot.x, spot.y), number, status)
+def _across(axes: Axes, drawn: _Drawn) -> Text | None:
+    across = straight_across(drawn.finding)
+    return _figure(axes, f"straight across {across}", "normal") if across else None

@@ -20,6 +20,12 @@ _TOP = 14.0
 _FOOT = 282.0
 """Nothing but the page's own foot stands below this."""
 
+_TALLEST = _FOOT - _TOP - 12.0
+_OVER = 1.5
+"""Left free over a picture."""
+_SQUEEZED = 0.94
+"""So much of its size is enough for a picture that then need not go to the next page."""
+
 _LINE = 1.28
 _CELL = 0.9
 
@@ -110,10 +116,17 @@ class Paper:
         self.y += 1.8
 
     def text(
-        self, text: str, size: float = 3.1, *, style: str = "plain", colour: str = "ink", indent: float = 0.0
+        self,
+        text: str,
+        size: float = 3.1,
+        *,
+        style: str = "plain",
+        colour: str = "ink",
+        indent: float = 0.0,
+        right: float = 0.0,
     ) -> None:
-        """Wrapped lines."""
-        for line in self.lines(text, size, FULL - indent, style):
+        """Wrapped lines, `right` the room left free at their ends."""
+        for line in self.lines(text, size, FULL - indent - right, style):
             self.need(_LINE * size)
             self.words(line, EDGE + indent, self.y + 0.95 * size, size, style=style, colour=colour)
             self.y += _LINE * size
@@ -125,24 +138,36 @@ class Paper:
             self.text(text, size, indent=4.0, colour=colour)
             self.y += 0.5
 
-    def fixed(self, lines: Sequence[str], size: float = 2.9) -> None:
+    def fixed(self, lines: Sequence[str], size: float = 2.4) -> None:
         """Lines of equally wide letters as they are, such as a table made of characters."""
         for line in lines:
             self.need(_LINE * size)
             self.words(drawable(line, self._fonts["mono"]), EDGE, self.y + 0.95 * size, size, style="mono")
             self.y += _LINE * size
 
-    def picture(self, png: bytes, *, width: float = FULL, tallest: float = 122.0) -> None:
-        """A picture with its top left corner here, as wide as said unless that makes it too tall."""
+    def picture(self, png: bytes) -> None:
+        """A picture as wide as the page, with its top left corner here; a little less where only so it still fits here,
+        and less where a page is not tall enough.
+        """
         from reportlab.lib.utils import ImageReader
 
         image = ImageReader(BytesIO(png))
         across, up = image.getSize()
-        height = min(tallest, width * up / across)
+        self.y += _OVER if self.y > _TOP else 0.0
+        height, room = self.tall(png), _FOOT - self.y
+        if room >= _SQUEEZED * height:
+            height = min(height, room)
         self.need(height)
         at = (EDGE * PT, (PAGE[1] - self.y - height) * PT)
         self._canvas.drawImage(image, *at, width=height * across / up * PT, height=height * PT)
         self.y += height + 3.0
+
+    def tall(self, png: bytes) -> float:
+        """How tall a picture is on paper, at most as a page with a heading over it allows."""
+        from reportlab.lib.utils import ImageReader
+
+        across, up = ImageReader(BytesIO(png)).getSize()
+        return float(min(_TALLEST, FULL * up / across))
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[CellOf]], size: float = 2.7) -> None:
         """Rows that are never torn, the head again on each page."""

@@ -316,3 +316,6 @@ class ResultFile(_Model):
     guesses: tuple[str, ...] = Field(description="names of guessed values; what rests on one is never met")
     notes: tuple[str, ...]
     counted: CountedEntry | None = Field(default=None, description="left out where no pairs were looked at")
+    made_with: dict[str, str] = Field(
+        default_factory=dict, description="versions of Python and of the libraries that decide numbers, by name"
+    )

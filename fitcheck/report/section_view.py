@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,16 +15,19 @@ from shapely.geometry.base import BaseGeometry
 from fitcheck.findings import Finding
 from fitcheck.model.part import State
 from fitcheck.report import sheet
+from fitcheck.report.balloon_places import place
 from fitcheck.report.outline import Floats, cut
+from fitcheck.report.path_labels import around
 from fitcheck.report.scene import DrawnPart, Scene
 from fitcheck.report.views import direction
 from fitcheck.report.wording import judged_range, plain, requirement, spare, subject
 from fitcheck.result import Result
 
-_WIDTH = 10.8
-_WHOLE_WIDTH = 4.6
+_WIDTH = sheet.WIDTH - 2 * sheet.EDGE
+_WHOLE_WIDTH = 2.8
 _TITLE = 0.7
-_TALL = 4.4
+_TALL = 3.95
+_DETAIL_WIDTH = _WIDTH - _WHOLE_WIDTH - 0.2
 _INSET_MM = 0.5
 """How far the section is moved off a face that it would only graze."""
 
@@ -129,16 +132,16 @@ def _sheet(scene: Scene, result: Result, finding: Finding) -> Figure:
         for number, part in enumerate(scene.parts, 1)
     ]
     cuts = [(number, part, shape) for number, part, shape in cuts if not shape.is_empty]
-    lines = [(str(number), f"{part.name} ({part.role}, {part.change})") for number, part, _ in cuts]
+    window = _window(finding, plane)
+    lines = key_of(cuts, window)
     height = _TITLE + _TALL + 0.2 + sheet.key_height(lines, _WIDTH) + 0.3
     aged = ", parts drawn at end of life" if finding.state == State.END else ""
     play = "; parts with play drawn where they stand, the line ends where they may go" if finding.in_play else ""
     title = f"{scene.build} build, section {plane.words}: {subject(finding)}{aged}{play}"
-    figure = sheet.new_sheet(_WIDTH + 0.6, height, scene.title or "Layout", title)
+    figure = sheet.new_sheet(height, scene.title or "Layout", title)
     bottom = height - _TITLE - _TALL
-    window = _window(finding, plane)
     whole_section(figure, (0.3, bottom, _WHOLE_WIDTH, _TALL), cuts, window)
-    detail = (0.3 + _WHOLE_WIDTH + 0.4, bottom, _WIDTH - _WHOLE_WIDTH - 0.4, _TALL)
+    detail = (0.3 + _WHOLE_WIDTH + 0.2, bottom, _DETAIL_WIDTH, _TALL)
     _detail(figure, detail, cuts, window, plane, finding, result)
     sheet.key(figure, 0.3, bottom - 0.2, _WIDTH, lines)
     return figure
@@ -154,7 +157,18 @@ def _window(finding: Finding, plane: Plane) -> _Box:
     x, y = (sum(values) / 2 for values in zip(*points, strict=True))
     length = float(np.hypot(points[1][0] - points[0][0], points[1][1] - points[0][1]))
     half = 5.0 * max(length, finding.required or 0.0, 1.0)
-    return (x - half, y - half * 0.7, x + half, y + half * 0.7)
+    tall = half * _TALL / _DETAIL_WIDTH
+    return (x - half, y - tall, x + half, y + tall)
+
+
+def key_of(cuts: Sequence[_Cut], window: _Box) -> list[tuple[str, str]]:
+    """(number, what it is) of the parts that the enlarged view shows; in the whole section nothing is numbered."""
+    shown = shapely.box(*window)
+    return [
+        (str(number), f"{part.name} ({part.role}, {part.change})")
+        for number, part, shape in cuts
+        if shapely.intersects(shape, shown)
+    ]
 
 
 def _lay(axes: Axes, cuts: list[_Cut], *, hatched: bool) -> None:
@@ -187,7 +201,7 @@ def whole_section(figure: Figure, at: _Box, cuts: list[_Cut], window: _Box) -> N
     axes.plot([middle[0], middle[0]], [top, high_y + 0.1 * scale], color=sheet.INK, linewidth=0.5, zorder=30)
     left, right = axes.get_xlim()
     at_x = min(max(middle[0], left + 0.5 * scale), right - 0.5 * scale)
-    axes.text(at_x, high_y + 0.12 * scale, "enlarged at right", ha="center", va="bottom", fontsize=7)
+    axes.text(at_x, high_y + 0.12 * scale, "enlarged at right", ha="center", va="bottom", fontsize=7.5)
     sheet.scale_bar(axes)
 
 
@@ -212,13 +226,12 @@ def _detail(
             clip_on=False,
         )
     )
-    _dimension(axes, plane, finding, result)
-    _balloons(axes, shown, finding)
-    sheet.scale_bar(axes)
+    taken = [sheet.scale_bar(axes), *_dimension(axes, plane, finding, result)]
+    balloons(axes, shown, finding.parts, taken)
 
 
-def _dimension(axes: Axes, plane: Plane, finding: Finding, result: Result) -> None:
-    """The gap as an arrow between its two points, its figures in a box clear of it."""
+def _dimension(axes: Axes, plane: Plane, finding: Finding, result: Result) -> list[BaseGeometry]:
+    """The gap as an arrow between its two points, its figures in a box clear of it; returns the room that both take."""
     scale = sheet.mm_per_inch(axes)
     start, end = (np.array(plane.flat(np.array(point))) for point in finding.points or ())
     arrow = {"arrowstyle": "<|-|>", "lw": 1.1, "color": sheet.INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8}
@@ -228,24 +241,20 @@ def _dimension(axes: Axes, plane: Plane, finding: Finding, result: Result) -> No
         axes.plot(*((value,) for value in start), marker="x", markersize=8, color=sheet.INK, zorder=45)
     middle = (start + end) / 2
     status = " at ".join(filter(None, (finding.status.value.upper(), finding.state)))
-    text = f"{judged_range(finding, result.judge_by)}\n{requirement(finding)} required\n{status}"
-    box = {"boxstyle": "square,pad=0.4", "fc": "white", "ec": sheet.INK, "lw": 0.9}
-    place = (middle[0], axes.get_ylim()[1] - 0.45 * scale)
-    axes.plot([middle[0], place[0]], [middle[1], place[1]], color=sheet.INK, linewidth=0.6, zorder=44)
-    axes.text(*place, text, ha="center", va="center", fontsize=8, bbox=box, zorder=55, linespacing=1.3)
+    said = f"{judged_range(finding, result.judge_by)}\n{requirement(finding)} required\n{status}"
+    head, leader = sheet.head(axes, said, (float(middle[0]), float(middle[1])), zorder=44)
+    return [head, leader, shapely.LineString([start, end]).buffer(0.1 * scale)]
 
 
-def _balloons(axes: Axes, shown: list[_Cut], finding: Finding) -> None:
-    """A balloon in each part that shows enough of itself below the figures; the two of the gap first."""
-    scale = sheet.mm_per_inch(axes)
+def balloons(axes: Axes, shown: Sequence[_Cut], pair: Sequence[str], taken: Sequence[BaseGeometry]) -> None:
+    """A balloon in each part that shows enough of itself clear of what is `taken`; the two of the pair first."""
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
-    free = shapely.box(left + 0.1 * scale, bottom + 0.3 * scale, right - 0.1 * scale, top - 0.9 * scale)
-    taken: list[tuple[float, float]] = []
-    for number, part, shape in sorted(shown, key=lambda one: one[1].name not in finding.parts):
-        seen = shapely.intersection(shape, free)
-        if seen.is_empty:
-            continue
-        spot = seen.representative_point()
-        if all(np.hypot(spot.x - x, spot.y - y) > 0.3 * scale for x, y in taken):
-            taken.append((spot.x, spot.y))
-            sheet.balloon(axes, (spot.x, spot.y), number, part.status if part.name in finding.parts else None)
+    rim = 0.05 * sheet.mm_per_inch(axes)
+    frame, held = (left + rim, bottom + rim, right - rim, top - rim), list(taken)
+    for number, part, shape in sorted(shown, key=lambda one: one[1].name not in pair):
+        status = part.status if part.name in pair else None
+        size = sheet.balloon_size(axes, number, status)
+        spot = place(shape, size, frame, held)
+        if spot is not None:
+            sheet.balloon(axes, spot, number, status)
+            held.append(around(spot, size))

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import matplotlib as mpl
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
@@ -20,6 +21,7 @@ from matplotlib.text import Text
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Status
+from fitcheck.report.letters import broken, shortened
 
 INK = "#26303a"
 FAINT = "#8b95a0"
@@ -48,8 +50,14 @@ _FILLS = {
 }
 """Muted fills that differ in lightness as well as in hue; no meaning hangs on them alone."""
 
-_DPI = 200
-"""Of the sheet as drawn; on A4 paper, where it is reduced, some 300."""
+WIDTH = 8.2
+"""Inches of a sheet. Reduced to the 180 mm between the edges of an A4 page, its smallest letters are 6.4 pt high."""
+
+EDGE = 0.3
+"""Inches left free on either side."""
+
+_DPI = 280
+"""Of the sheet as drawn; on A4 paper, where it is reduced, some 320."""
 
 SEE_THROUGH = ("enclosure", "lid", "cover", "keep-out", "service space")
 """Drawn as outline only, so that what they hold shows."""
@@ -80,16 +88,27 @@ _SETTINGS: Any = {
 }
 
 
+_RING_INCH = 0.225
+"""A balloon's width: its marker of 14.5 pt with its line, and a little air."""
+
+
 def fill(role: str) -> str:
     return _FILLS.get(role, "#e2e2de")
 
 
-def new_sheet(width: float, height: float, title: str, under: str) -> Figure:
-    """An empty sheet in inches with its title block; give it to `save` when drawn."""
+def new_sheet(height: float, title: str, under: str) -> Figure:
+    """An empty sheet of WIDTH by `height` inches with its title block in the upper 0.7; give it to `save` when drawn.
+
+    Long titles are cut short, what stands under them is wrapped.
+    """
+    width, most = WIDTH, (WIDTH - 2 * EDGE) * 72.0
+    title = shortened(title, 11.0, most, bold=True)
+    lines = broken(under, 8.0, most)[:3]
     with mpl.rc_context(_SETTINGS):
-        figure = Figure(figsize=(width, height), facecolor=PAPER)
-        figure.text(0.3 / width, 1 - 0.28 / height, title, fontsize=11, fontweight="bold", va="center", color=INK)
-        figure.text(0.3 / width, 1 - 0.52 / height, under, fontsize=8, va="center", color=INK)
+        figure = Figure(figsize=(width, height), facecolor=PAPER, dpi=_DPI)
+        figure.text(EDGE / width, 1 - 0.2 / height, title, fontsize=11, fontweight="bold", va="center", color=INK)
+        for number, line in enumerate(lines):
+            figure.text(EDGE / width, 1 - (0.4 + 0.13 * number) / height, line, fontsize=8, va="center", color=INK)
     return figure
 
 
@@ -128,6 +147,19 @@ def mm_per_inch(axes: Axes) -> float:
     return float((high - low) / inches)
 
 
+def written(axes: Axes, text: Text) -> BaseGeometry:
+    """The room that a text takes with the box about it, in mm of the drawing."""
+    figure: Any = axes.figure
+    canvas: Any = figure.canvas if isinstance(figure.canvas, FigureCanvasAgg) else FigureCanvasAgg(figure)
+    pen = canvas.get_renderer()
+    extent = text.get_window_extent(pen)
+    box = text.get_bbox_patch()
+    if box is not None:
+        text.update_bbox_position_size(pen)
+        extent = box.get_window_extent(pen)
+    return shapely.box(*axes.transData.inverted().transform(extent).flatten())
+
+
 def draw(axes: Axes, shape: BaseGeometry, **style: Any) -> None:
     """Lay a flat shape down: areas filled and outlined, lines as lines."""
     style.setdefault("joinstyle", "miter")
@@ -141,17 +173,18 @@ def draw(axes: Axes, shape: BaseGeometry, **style: Any) -> None:
             axes.add_line(Line2D(x, y, color=style.get("edgecolor", INK), **line))
 
 
-def scale_bar(axes: Axes) -> None:
-    """A bar of a round length in the lower left corner, in two halves told by tone."""
+def scale_bar(axes: Axes) -> BaseGeometry:
+    """A bar of a round length in the lower left corner, in two halves told by tone; returns the room that it takes."""
     scale = mm_per_inch(axes)
     length = _round_length(1.6 * scale)
     left, bottom = axes.get_xlim()[0], axes.get_ylim()[0]
     x, y, thick = left + 0.1 * scale, bottom + 0.12 * scale, 0.05 * scale
-    text = axes.text(x + length + 0.06 * scale, y + thick / 2, f"{length:g} mm", va="center", fontsize=7, zorder=55)
+    text = axes.text(x + length + 0.06 * scale, y + thick / 2, f"{length:g} mm", va="center", fontsize=7.5, zorder=55)
     text.set_bbox({"fc": PAPER, "ec": "none", "pad": 2.0})
     _rectangle(axes, (x - thick, y - thick, length + 2 * thick, 3 * thick), facecolor=PAPER, edgecolor="none")
     for start, tone in ((x, INK), (x + length / 2, PAPER)):
         _rectangle(axes, (start, y, length / 2, thick), facecolor=tone, edgecolor=INK, linewidth=0.6)
+    return shapely.union(written(axes, text), shapely.box(x - thick, y - thick, x + length + thick, y + 2 * thick))
 
 
 def _rectangle(axes: Axes, box: tuple[float, float, float, float], **style: Any) -> None:
@@ -176,20 +209,49 @@ def directions(axes: Axes, across: str, up: str) -> None:
     arrow = {"arrowstyle": "-|>", "lw": 0.7, "color": INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 6}
     axes.annotate("", (x + arm, y), (x, y), arrowprops=arrow)
     axes.annotate("", (x, y + arm), (x, y), arrowprops=arrow)
-    axes.text(x + arm * 1.15, y, across, va="center", ha="left", fontsize=7)
-    axes.text(x, y + arm * 1.1, up, va="bottom", ha="center", fontsize=7)
+    axes.text(x + arm * 1.15, y, across, va="center", ha="left", fontsize=7.5)
+    axes.text(x, y + arm * 1.1, up, va="bottom", ha="center", fontsize=7.5)
+
+
+def head(axes: Axes, said: str, spot: tuple[float, float], *, zorder: float) -> tuple[BaseGeometry, BaseGeometry]:
+    """What is judged, in a box at the top, with a line to `spot`; returns the room that each of them takes."""
+    scale = mm_per_inch(axes)
+    (left, right), (_, top) = axes.get_xlim(), axes.get_ylim()
+    box = {"boxstyle": "square,pad=0.4", "fc": "white", "ec": INK, "lw": 0.9}
+    text = axes.text(0.0, 0.0, said, ha="center", va="center", fontsize=8, bbox=box, zorder=55, linespacing=1.3)
+    low_x, low_y, high_x, high_y = written(axes, text).bounds
+    middle, rim = (left + right) / 2, 0.1 * scale
+    room = max(0.0, (right - left - (high_x - low_x)) / 2 - rim)
+    place = (min(max(spot[0], middle - room), middle + room), top - (high_y - low_y) / 2 - rim)
+    text.set_position(place)
+    axes.plot([spot[0], place[0]], [spot[1], place[1]], color=INK, linewidth=0.6, zorder=zorder)
+    return written(axes, text), shapely.LineString([spot, place]).buffer(0.03 * scale)
+
+
+def balloon_size(axes: Axes, number: int, status: Status | None = None) -> tuple[float, float]:
+    """Width and height of what `balloon` draws, in mm of the drawing."""
+    if status not in STATUS_SIGN:
+        return _RING_INCH * mm_per_inch(axes), _RING_INCH * mm_per_inch(axes)
+    box = _status_box(axes, (0.0, 0.0), number, status)
+    left, low, right, high = written(axes, box).bounds
+    box.remove()
+    return right - left, high - low
 
 
 def balloon(axes: Axes, at: tuple[float, float], number: int, status: Status | None = None) -> None:
     """A part number in a ring; a part in trouble has a box instead, with the sign of its status."""
-    sign = STATUS_SIGN.get(status) if status else None
-    if sign is None:
-        ring: dict[str, Any] = {"marker": "o", "markersize": 13.5, "markerfacecolor": "white", "markeredgecolor": INK}
-        axes.plot(*([value] for value in at), markeredgewidth=0.8, zorder=50, **ring)
-        axes.text(*at, str(number), ha="center", va="center_baseline", fontsize=7, zorder=51)
+    if status in STATUS_SIGN:
+        _status_box(axes, at, number, status)
         return
+    ring: dict[str, Any] = {"marker": "o", "markersize": 14.5, "markerfacecolor": "white", "markeredgecolor": INK}
+    axes.plot(*([value] for value in at), markeredgewidth=0.8, zorder=50, **ring)
+    axes.text(*at, str(number), ha="center", va="center_baseline", fontsize=7.5, zorder=51)
+
+
+def _status_box(axes: Axes, at: tuple[float, float], number: int, status: Status) -> Text:
     box = {"boxstyle": "square,pad=0.25", "fc": "white", "ec": INK, "lw": 1.3}
-    axes.text(*at, f"{number} {sign[0]}", ha="center", va="center", fontsize=7, fontweight="bold", bbox=box, zorder=52)
+    said = f"{number} {STATUS_SIGN[status][0]}"
+    return axes.text(*at, said, ha="center", va="center", fontsize=7.5, fontweight="bold", bbox=box, zorder=52)
 
 
 def key_height(lines: Sequence[tuple[str, str]], width: float) -> float:
@@ -210,7 +272,7 @@ def key(figure: Figure, left: float, top: float, width: float, lines: Sequence[t
             y -= _block(text, width)
 
 
-_COLUMN_WIDTH = 2.7
+_COLUMN_WIDTH = 2.5
 _MARK_WIDTH = 0.55
 _LINE = 0.145
 
@@ -223,7 +285,7 @@ def _columns(lines: Sequence[tuple[str, str]], width: float) -> list[Sequence[tu
 
 def _wrapped(text: str, width: float) -> list[str]:
     across = width / max(1, int(width / _COLUMN_WIDTH))
-    return textwrap.wrap(text, int((across - _MARK_WIDTH) / 0.069)) or [""]
+    return textwrap.wrap(text, int((across - _MARK_WIDTH) / 0.066)) or [""]
 
 
 def _block(text: str, width: float) -> float:

@@ -12,15 +12,22 @@ from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrowPatch, Rectangle
 
 from fitcheck.report import sheet
+from fitcheck.report.letters import broken, shortened, width
 from fitcheck.report.wording import floored, listed, plain, raised
 from fitcheck.result_heights import HeightsAnswer, LinkRow, StackRow
 
-_WIDTH = 9.2
+_WIDTH = sheet.WIDTH
 _PER_LINK = 0.52
 _LEAST_TALL = 2.6
 _UP, _DOWN, _OPEN = "#b9cbdc", "#e6cf9f", "#fbfaf7"
-_BAR = 1.35
+_LEGEND = (
+    "Left: what adds. Right: what takes away, and what is left (dashed). Not to scale. Grey bars: share of the "
+    "worst-case uncertainty."
+)
+_BAR = 1.0
 """Inches of a bar that stands for the whole uncertainty."""
+_SHARE_WIDE = 0.55
+"""Inches of its figure beside it."""
 
 
 def render(answer: HeightsAnswer) -> dict[str, bytes]:
@@ -43,7 +50,7 @@ def _draw(stack: StackRow) -> dict[str, bytes]:
         f"root-sum-square {floored(band.rss_low, 2)} to {raised(band.rss_high, 2)}; asked for: "
         + listed([f"{word} {required:g}" for word, required in stack.required])
     )
-    figure = sheet.new_sheet(_WIDTH, height, f"Stack: {stack.title}{aged} [mm]", under)
+    figure = sheet.new_sheet(height, f"Stack: {stack.title}{aged} [mm]", under)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
     axes.set_xlim(0.0, _WIDTH)
@@ -53,15 +60,8 @@ def _draw(stack: StackRow) -> dict[str, bytes]:
     _side(axes, downs, bottom, tall, left=False, closing=stack if band.value >= 0 else None)
     for level in (bottom, bottom + tall):
         axes.plot((middle - 0.75, middle + 0.75), (level, level), color=sheet.INK, linewidth=1.1)
-    axes.text(
-        0.3,
-        0.26,
-        "Left: what adds. Right: what takes away, and what is left (dashed). Not to scale. Grey bars: share of the "
-        "worst-case uncertainty.",
-        fontsize=7.5,
-        va="center",
-        color=sheet.INK,
-    )
+    for number, line in enumerate(broken(_LEGEND, 7.5, 72.0 * (_WIDTH - 2 * sheet.EDGE))):
+        axes.text(sheet.EDGE, 0.32 - 0.15 * number, line, fontsize=7.5, va="center", color=sheet.INK)
     return sheet.save(figure)
 
 
@@ -95,13 +95,13 @@ def _heights(sizes: Sequence[float], tall: float) -> list[float]:
 def _segment(
     axes: Axes, low: float, height: float, link: LinkRow | None, *, left: bool, closing: StackRow | None
 ) -> None:
-    middle, width = _WIDTH / 2, 0.46
+    middle, wide = _WIDTH / 2, 0.46
     x = middle - 0.62 if left else middle + 0.16
     color = _OPEN if link is None else (_UP if left else _DOWN)
     axes.add_patch(
         Rectangle(
             (x, low),
-            width,
+            wide,
             height,
             facecolor=color,
             edgecolor=sheet.INK,
@@ -110,11 +110,11 @@ def _segment(
         )
     )
     ends = (low + 0.04, low + height - 0.04) if left else (low + height - 0.04, low + 0.04)
-    centre = x + width / 2
+    centre = x + wide / 2
     axes.add_patch(
         FancyArrowPatch((centre, ends[0]), (centre, ends[1]), arrowstyle="-|>", mutation_scale=8, color=sheet.INK)
     )
-    at, edge = low + height / 2, x if left else x + width
+    at, edge = low + height / 2, x if left else x + wide
     side = -1.0 if left else 1.0
     align = "right" if left else "left"
     if link is None:
@@ -124,7 +124,8 @@ def _segment(
             fontweight="bold", color=sheet.INK,
         )  # fmt: skip
         return
-    axes.text(edge + side * 0.1, at + 0.02, _label(link), ha=align, va="center", fontsize=8, color=sheet.INK)
+    room = 72.0 * (_WIDTH / 2 - 0.72 - sheet.EDGE - _BAR * max(link.share_worst, 0.0) - _SHARE_WIDE)
+    axes.text(edge + side * 0.1, at + 0.02, _label(link, room), ha=align, va="center", fontsize=8, color=sheet.INK)
     if link.share_worst > 0:
         bar = _BAR * link.share_worst
         start = 0.3 if left else _WIDTH - 0.3 - bar
@@ -138,11 +139,12 @@ def _closing(value: float) -> str:
     return f"left open: {plain(value, 2)}" if value >= 0 else f"lacking: {plain(-value, 2)}"
 
 
-def _label(link: LinkRow) -> str:
+def _label(link: LinkRow, room: float) -> str:
+    """The name, cut short where it has not so much `room` in points, and the size."""
     factor = "" if abs(abs(link.factor) - 1.0) < 1e-9 else f"{abs(link.factor):g} x "
     if link.below_mm == link.above_mm:
-        width = f" ± {link.above_mm:g}" if link.above_mm else " (exact)"
+        tolerance = f" ± {link.above_mm:g}" if link.above_mm else " (exact)"
     else:
-        width = f" +{link.above_mm:g}/-{link.below_mm:g}"
-    name = link.value if len(link.value) <= 28 else link.value[:27] + "…"
-    return f"{name}  {factor}{abs(link.nominal_mm):g}{width}"
+        tolerance = f" +{link.above_mm:g}/-{link.below_mm:g}"
+    said = f"  {factor}{abs(link.nominal_mm):g}{tolerance}"
+    return shortened(link.value, 8.0, room - width(said, 8.0)) + said

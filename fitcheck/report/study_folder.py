@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatch
 
@@ -25,6 +25,8 @@ from fitcheck.report import (
     views,
 )
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
+from fitcheck.report.environment import in_words
+from fitcheck.report.files_read import FileRead, files_read
 from fitcheck.report.look import PLAIN
 from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page import study_page
@@ -37,6 +39,8 @@ from fitcheck.result_study import StudyResult
 PICTURES = "pictures/"
 INDEX = "START_HERE.txt"
 """Not README: the folder may already hold somebody's own."""
+SUMS = "files.txt"
+"""The list of the files with their fingerprints, made when all of them are there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,28 +67,49 @@ def files(
     progress("working out what is made in the workshop")
     work = worklist(layout, scenes, study)
     made = made_of(work)
+    progress("drawing what is made in the workshop")
+    shop = dict(workshop_files(work, study, made_on=told.made_on))
+    read = files_read(layout)
+    tables = study_tables.tables(study, layout, made)
+    csv = _tables(study, tables, told, read)
     progress("writing the study page")
-    contents = {"study.html": page(study, scenes, told, made).encode()}
+    contents = {"study.html": page(study, scenes, told, made, layout, (*shop, *csv)).encode()}
     progress("writing study.pdf")
-    contents["study.pdf"] = study_pdf.render(study, drawn, made_on=told.made_on, version=told.version)
+    contents["study.pdf"] = study_pdf.render(study, drawn, made_on=told.made_on, version=told.version, read=read)
     contents["study.txt"] = as_text_study.render(study).encode()
     contents["result.json"] = as_json_study.render(study).encode()
-    tables = study_tables.tables(study, layout, made)
-    contents |= _tables(study, tables, told)
+    contents |= csv
     contents |= _owner(study, told)
     if told.solved_layout:
         contents["solved_layout.yaml"] = told.solved_layout.encode()
-    progress("drawing what is made in the workshop")
-    contents |= dict(workshop_files(work, study, made_on=told.made_on))
+    contents |= shop
     contents |= {f"{PICTURES}{name}": content for name, content in drawn.items()}
-    contents[INDEX] = index(study, tuple(contents), told, _lacking(tables, contents)).encode()
+    contents[INDEX] = index(study, (*contents, SUMS), told, _lacking(tables, contents)).encode()
     return contents
 
 
-def page(study: StudyResult, scenes: Scenes, told: Told, made: Sequence[Made] | None = None) -> str:
-    """The study as one HTML page; `made` is what the workshop makes, None where nobody has worked it out."""
+def page(
+    study: StudyResult,
+    scenes: Scenes,
+    told: Told,
+    made: Sequence[Made] | None = None,
+    layout: Layout | None = None,
+    beside: Collection[str] = (),
+) -> str:
+    """The study as one HTML page; `made` is what the workshop makes, None where nobody has worked it out. Where the
+    `layout` is given, the files that it names are listed with their fingerprints. `beside` are the files that will lie
+    beside the page, to which it may link.
+    """
     return study_page(
-        study, scenes, made_on=told.made_on, version=told.version, steps=told.steps, pages=told.pages, made=made
+        study,
+        scenes,
+        made_on=told.made_on,
+        version=told.version,
+        steps=told.steps,
+        pages=told.pages,
+        made=made,
+        read=() if layout is None else files_read(layout),
+        files=beside,
     )
 
 
@@ -103,24 +128,26 @@ def _pictures(study: StudyResult, scenes: Scenes, progress: Callable[[str], None
     return drawn if whole.heights is None else drawn | stack_picture.render(whole.heights)
 
 
-def _tables(study: StudyResult, every: Sequence[Table], told: Told) -> dict[str, bytes]:
+def _tables(study: StudyResult, every: Sequence[Table], told: Told, read: Sequence[FileRead]) -> dict[str, bytes]:
     """Those with rows as CSV, all of them in the workbook."""
     contents = {f"{table.name}.csv": as_csv.render(table) for table in every if table.rows}
-    about = list(_about(study, told))
+    about = list(_about(study, told, read))
     return contents | {"study.xlsx": as_xlsx.render((*every, study_tables.taken_as_exact(study)), about)}
 
 
-def _about(study: StudyResult, told: Told) -> Iterator[tuple[str, str]]:
+def _about(study: StudyResult, told: Told, read: Sequence[FileRead]) -> Iterator[tuple[str, str]]:
     whole = study.as_written
     yield "title", whole.title or whole.file
     yield "layout file", whole.file
     yield "SHA-256 of it", whole.sha256
+    for one in read:
+        yield "file that it names", one.words
     yield "verdict", whole.verdict.value
     for result in study.results:
         yield f"  {result.verb}", f"{as_text.verdict_words(result)} ({as_text.tally(result)})"
     yield "judged by", BASIS[whole.judge_by]
     yield "made on", told.made_on
-    yield "made by", f"fitcheck {told.version}"
+    yield "made by", f"fitcheck {told.version}, with {in_words()}"
     yield "units", "mm, kg and degrees unless a column's head says other; positions in case axes from the case datum"
     yield "low and high", "worst case over all builds within tolerance; rss_low and rss_high are root-sum-square"
     for text in whole.not_covered:
@@ -165,6 +192,7 @@ _FOR_WHOM = (
             ("ledger.csv", "mass and place of each part, and its moment about the front axle"),
             ("study.xlsx", "all tables as sheets of one workbook, with the values that were taken as exact"),
             ("result.json", "the same for other programs"),
+            (SUMS, "the SHA-256 of each file here: tells whether one was changed since; sha256sum --check reads it"),
         ),
     ),
     (

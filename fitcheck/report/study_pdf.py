@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from fitcheck.findings import Finding, Status, Verdict
 from fitcheck.report import as_text, as_text_study, text_balance, text_heights, text_screws, text_vehicle
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
+from fitcheck.report.environment import in_words
+from fitcheck.report.files_read import FileRead
 from fitcheck.report.look import Look
 from fitcheck.report.pdf_gaps import gap_table
 from fitcheck.report.pdf_paper import EDGE, FULL, Column, Paper
@@ -25,14 +27,16 @@ _VERDICT_SIGN = {
 _MOST_DECIDING = 8
 _MOST_SECTIONS = 12
 _MOST_NAMES = 60
-_PICTURE_ROOM = 120.0
-"""A heading over pictures stays on the page of the first."""
+_HEADING = 12.0
+"""What a heading takes; over pictures it stays on the page of the first."""
 
-_LOOK = Look(width=100)
+_LOOK = Look(width=124)
 """As many equally wide letters as go across the sheet."""
 
 
-def render(study: StudyResult, pictures: Mapping[str, bytes], *, made_on: str, version: str) -> bytes:
+def render(
+    study: StudyResult, pictures: Mapping[str, bytes], *, made_on: str, version: str, read: Sequence[FileRead] = ()
+) -> bytes:
     """The whole file; equal input gives equal bytes. `pictures` are file names to content, of which the PNG views
     ("plan", "side", "end", and with "solved_" before), sections, electrical paths and stacks are shown.
     """
@@ -41,7 +45,7 @@ def render(study: StudyResult, pictures: Mapping[str, bytes], *, made_on: str, v
     # What is cut off where a path is long must not be the caution.
     foot = f"a calculation, not an approval · {made_on} · {whole.sha256[:16]} · fitcheck {version} · {whole.file}"
     paper = Paper(title=f"Study: {title}", foot=foot)
-    _front(paper, study, whole, made_on, version)
+    _front(paper, study, whole, made_on, version, read)
     paper.turn()
     _views(paper, pictures, "The proposed build as written", "")
     _views(paper, pictures, "The proposed build with the heights found", "solved_")
@@ -55,7 +59,9 @@ def render(study: StudyResult, pictures: Mapping[str, bytes], *, made_on: str, v
     return paper.finished()
 
 
-def _front(paper: Paper, study: StudyResult, whole: Result, made_on: str, version: str) -> None:
+def _front(
+    paper: Paper, study: StudyResult, whole: Result, made_on: str, version: str, read: Sequence[FileRead]
+) -> None:
     paper.text(whole.title or whole.file, 6.2, style="bold")
     paper.y += 0.5
     judged = f"Study of the layout {whole.file}, judged by {BASIS[whole.judge_by]}. fitcheck {version}, {made_on}."
@@ -73,20 +79,20 @@ def _front(paper: Paper, study: StudyResult, whole: Result, made_on: str, versio
             paper.text(f"and {len(worst) - _MOST_DECIDING} more in the table of findings", 2.9, indent=4.0)
     paper.heading("What the verdict does not speak of")
     paper.bullets(whole.not_covered, 2.9)
-    _rests_on(paper, whole)
+    _rests_on(paper, whole, read)
 
 
 def _verdict(paper: Paper, study: StudyResult) -> None:
     top = paper.y
     paper.y += 2.0
     verdict = study.verdict
-    paper.text(f"{_VERDICT_SIGN[verdict]}  {verdict.value.upper()}", 6.0, style="bold", indent=5.0)
-    paper.text(as_text.SENTENCE[verdict], 3.1, indent=5.0)
+    paper.text(f"{_VERDICT_SIGN[verdict]}  {verdict.value.upper()}", 6.0, style="bold", indent=5.0, right=3.0)
+    paper.text(as_text.SENTENCE[verdict], 3.1, indent=5.0, right=3.0)
     for one in study.results:
         name = as_text_study.part_title(study, one)
-        paper.text(f"{name}: {as_text.verdict_words(one)} ({as_text.tally(one)})", 2.9, indent=5.0)
+        paper.text(f"{name}: {as_text.verdict_words(one)} ({as_text.tally(one)})", 2.9, indent=5.0, right=3.0)
     for said in as_text_study.said_of_all(study):
-        paper.text(said, 2.9, indent=5.0, colour="quiet")
+        paper.text(said, 2.9, indent=5.0, right=3.0, colour="quiet")
     paper.y += 2.0
     paper.box(EDGE, top, FULL, paper.y - top, line="ink", thick=0.6)
     paper.box(EDGE, top, 2.2, paper.y - top, fill="ink")
@@ -110,7 +116,7 @@ def _deciding(study: StudyResult) -> list[str]:
     return said
 
 
-def _rests_on(paper: Paper, whole: Result) -> None:
+def _rests_on(paper: Paper, whole: Result, read: Sequence[FileRead]) -> None:
     paper.heading("What it rests on")
     texts = []
     exact = [value.name for value in whole.taken_as_exact]
@@ -127,13 +133,16 @@ def _rests_on(paper: Paper, whole: Result) -> None:
         for one in whole.guesses
     ]
     texts += [f"note: {text}" for text in whole.notes]
-    paper.bullets(texts or ["Every size and mass has a tolerance or an instrument."], 2.8)
+    texts = texts or ["Every size and mass has a tolerance or an instrument."]
+    texts += [f"file: {one.words}" for one in read]
+    texts.append(f"worked out with {in_words()}")
+    paper.bullets(texts, 2.8)
 
 
 def _views(paper: Paper, pictures: Mapping[str, bytes], title: str, prefix: str) -> None:
     shown = [pictures[name] for name in (f"{prefix}{view}.png" for view in ("plan", "side", "end")) if name in pictures]
     if shown:
-        paper.heading(title, room=_PICTURE_ROOM)
+        paper.heading(title, room=_HEADING + paper.tall(shown[0]))
         for png in shown:
             paper.picture(png)
 
@@ -148,7 +157,7 @@ def _sections(paper: Paper, pictures: Mapping[str, bytes], stem: str, title: str
     every = _numbered(pictures, stem)
     if not every:
         return
-    paper.heading(title, room=_PICTURE_ROOM)
+    paper.heading(title, room=_HEADING + paper.tall(every[0]))
     if len(every) > _MOST_SECTIONS:
         paper.text(f"{_MOST_SECTIONS} of {len(every)}; the others are in the folder of pictures.", 2.8, colour="quiet")
     for png in every[:_MOST_SECTIONS]:
@@ -169,7 +178,7 @@ def _heights(paper: Paper, study: StudyResult, whole: Result, pictures: Mapping[
         return
     _from_text(paper, text_heights.section(whole.heights, _LOOK, study.heights.judge_by))
     for png in _numbered(pictures, "stack"):
-        paper.picture(png, width=140.0)
+        paper.picture(png)
 
 
 def _screws(paper: Paper, whole: Result) -> None:

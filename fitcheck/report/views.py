@@ -20,12 +20,16 @@ from fitcheck.report.scene import DrawnPart, Scene
 _OPPOSITE = {"rearward": "forward", "right": "left", "up": "down"}
 
 # Inches of the sheet: the drawing's width and greatest height, room above for balloons and below for scale and axes,
-# and how much more where balloons stand below as well.
-_WIDTH = 10.8
-_TALLEST = 6.5
+# and how much more where balloons stand below as well. Two sheets of half a page go on one; where the list of parts
+# leaves no room for a drawing that is worth it, the sheet has a page to itself.
+_WIDTH = sheet.WIDTH - 2 * sheet.EDGE
+_TALLEST = 5.2
+_HALF = 5.83
+_LEAST = 2.2
 _ABOVE = 0.6
 _BELOW = 0.8
 _ROW = 0.5
+_UNDER = 0.25
 _TITLE = 0.7
 _RADIUS = 0.13
 _FEW = 6
@@ -81,14 +85,17 @@ def sheets(scene: Scene) -> Iterator[tuple[str, Figure]]:
 def _sheet(scene: Scene, view: View) -> Figure:
     shadows = _shadows(scene, view)
     low_x, low_y, high_x, high_y = shapely.total_bounds([shadow.shape for shadow in shadows])
-    scale = max((high_x - low_x) / (_WIDTH - 0.3), (high_y - low_y) / _TALLEST) or 1.0
-    rings = _rings(shadows, _RADIUS * scale, (low_x, low_y, high_x, high_y))
+    bounds = (low_x, low_y, high_x, high_y)
+    rings, scale = _at_scale(shadows, bounds, _TALLEST)
+    room = _HALF - _TITLE - _ABOVE - _BELOW - _ROW - sheet.key_height(_key_lines(scene, rings), _WIDTH) - _UNDER
+    if room >= _LEAST:
+        rings, scale = _at_scale(shadows, bounds, room)
+    lines = _key_lines(scene, rings)
+    listed = sheet.key_height(lines, _WIDTH)
     below = _BELOW + _ROW * any(ring.at[1] < low_y for ring in rings)
     tall = (high_y - low_y) / scale + _ABOVE + below
-    lines = _key_lines(scene)
-    height = _TITLE + tall + sheet.key_height(lines, _WIDTH) + 0.35
+    height = _TITLE + tall + listed + _UNDER
     figure = sheet.new_sheet(
-        _WIDTH + 0.6,
         height,
         scene.title or "Layout",
         f"{scene.build} build, {view.title}; drawn as stated, without tolerances",
@@ -103,6 +110,13 @@ def _sheet(scene: Scene, view: View) -> Figure:
     sheet.directions(axes, view.across, view.up)
     sheet.key(figure, 0.3, height - _TITLE - tall - 0.15, _WIDTH, lines)
     return figure
+
+
+def _at_scale(shadows: list[_Shadow], bounds: tuple[float, ...], tallest: float) -> tuple[list[_Ring], float]:
+    """The balloons and the mm an inch of a drawing as large as the sheet allows, at most so many inches tall."""
+    low_x, low_y, high_x, high_y = bounds
+    scale = max((high_x - low_x) / (_WIDTH - 0.3), (high_y - low_y) / tallest) or 1.0
+    return _rings(shadows, _RADIUS * scale, bounds), scale
 
 
 def _shadows(scene: Scene, view: View) -> list[_Shadow]:
@@ -230,9 +244,10 @@ def _spread(wanted: list[float], apart: float, limits: tuple[float, float]) -> l
     return places
 
 
-def _key_lines(scene: Scene) -> list[tuple[str, str]]:
+def _key_lines(scene: Scene, rings: Sequence[_Ring]) -> list[tuple[str, str]]:
+    """What each number stands for, of those that the view shows; then what the lines mean."""
     lines = []
-    for number, part in enumerate(scene.parts, 1):
+    for number, part in sorted((ring.shadow.number, ring.shadow.part) for ring in rings):
         sign = sheet.STATUS_SIGN.get(part.status) if part.status else None
         trouble = f" – {sign[1]}" if sign else ""
         lines.append((f"{number}{' ' + sign[0] if sign else ''}", f"{part.name} ({part.role}){trouble}"))

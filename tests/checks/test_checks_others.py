@@ -142,6 +142,48 @@ def test_containment_knows_a_loose_mesh_surface(tmp_path: Path) -> None:
     assert found.band.low <= -2.0 + 1e-9
 
 
+LOOSE = """
+parts:
+  case:
+    {{role: enclosure, change: retained, inside_low_corner: [0, 0, 0], {case_play}
+     shape: {{tray: {{inside: [500, 300, 100], wall: 2, floor: 2}}}}}}
+  m1: {{role: module, change: new, shape: {{box: [400, 200, 150]}}, low_corner: [40, 30, 0], {play}}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("play", "case_play", "value", "points", "words"),
+    [
+        # Drawn 30 off the left wall, 40 off the front, 60 off the rear, 70 off the right.
+        ("", "", 30.0, ((240, 30, 75), (240, 0, 75)), ""),
+        ("play: {y: [2, 5]}", "", 28.0, ((240, 28, 75), (240, 0, 75)), "at the far end of m1's play (y -2 mm)"),
+        ("play: {x: [3, 50]}", "", 10.0, ((490, 130, 75), (500, 130, 75)), "at the far end of m1's play (x +50 mm)"),
+        ("play: {x: [3, 4]}", "", 30.0, ((240, 30, 75), (240, 0, 75)), ""),
+        ("play: {y: [0, 5]}", "", 30.0, ((240, 30, 75), (240, 0, 75)), ""),
+        (
+            "play: {y: 2}",
+            "play: {y: [9, 4]},",
+            24.0,
+            ((240, 28, 75), (240, 4, 75)),
+            "at the far end of case's play (y +4 mm) and at the far end of m1's play (y -2 mm)",
+        ),
+        ("play: {z: 2}", "", 30.0, ((240, 30, 75), (240, 0, 75)), ""),
+        ("play: {y: 30}", "", 0.0, ((240, 0, 75), (240, 0, 75)), "touching, at the far end of m1's play (y -30 mm)"),
+    ],
+)
+def test_containment_says_where_in_its_play_a_module_reaches_farthest(play, case_play, value, points, words) -> None:
+    found = only(LOOSE.format(play=play, case_play=case_play), "containment")
+    assert found.band is not None
+    assert (found.band.value, found.band.low, found.band.high) == pytest.approx((value, value, value), abs=1e-9)
+    assert found.in_play is bool(words)
+    assert found.reason == words
+    assert found.points is not None
+    on_module, on_case = points
+    assert found.points[0][:2] == pytest.approx(on_module[:2], abs=1e-9)
+    assert found.points[1][:2] == pytest.approx(on_case[:2], abs=1e-9)
+    assert found.status is Status.MET
+
+
 def test_no_enclosure_no_containment() -> None:
     assert findings(BOXES.format(at="150", size=20), "containment") == ()
 

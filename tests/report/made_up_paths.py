@@ -77,3 +77,36 @@ STRAIGHT = path(
     status=Status.MET,
 )  # fmt: skip
 EVERY = (WIDE_GROOVE, NARROW_GROOVE, OVER_THE_CLIP, ROUND_THE_WALL, STRAIGHT)
+
+
+def _at(x, z):
+    return (x, 30.0, z)
+
+
+CROWDED = {
+    "ten legs within a millimetre": path(
+        ("b_minus", "b_plus"), *(_at(44.0 + 0.1 * step, -0.08 * (step % 2)) for step in range(11))
+    ),
+    "ten legs up a post": path(
+        ("a_plus", "a_minus"), *(_at(15.0 + 0.3 * (step % 2), 0.6 * step) for step in range(11))
+    ),
+    "to and fro": path(
+        ("a_plus", "a_minus"), *(_at(x, z) for x, z in [
+            (15, 0), (18, 0), (18, -0.3), (15.2, -0.3), (15.2, -0.6), (18, -0.6), (18, -0.9), (15, -0.9)
+        ])
+    ),
+    "sixty legs over a wave": path(
+        ("a_plus", "a_minus"), *(_at(15.0 + 7.0 * step / 60.0, 1.2 * math.sin(step / 4.0)) for step in range(61))
+    ),
+    "a deep narrow groove": path(
+        ("a_plus", "a_minus"),
+        *(_at(x, z) for x, z in [(15, 0), (16.1, 0), (16.1, -9), (16.6, -9), (16.6, 0), (17.8, 0)])
+    ),
+    "four grooves": path(
+        ("a_plus", "a_minus"), *(_at(15.0 + x, z) for groove in range(4) for x, z in [
+            (2.0 * groove, 0), (2.0 * groove + 0.5, 0), (2.0 * groove + 0.5, -3), (2.0 * groove + 1.7, -3),
+            (2.0 * groove + 1.7, 0),
+        ])
+    ),
+}  # fmt: skip
+"""Paths with more to write than there is room beside their legs."""

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations, pairwise
+from itertools import combinations
 
 import numpy as np
 import pytest
-import shapely
 from made_up import box, gap, result
 from made_up_paths import EVERY, NARROW_GROOVE, OVER_THE_CLIP, ROUND_THE_WALL, STRAIGHT, WIDE_GROOVE, board, path
 
 from fitcheck.findings import Status
 from fitcheck.report import path_view, pictures
 from fitcheck.report.near import off, outward
-from fitcheck.report.path_labels import labels
 from fitcheck.report.path_legs import Over, critical, deciding, path_of, total_words, words
 from fitcheck.report.path_plane import path_plane
 
@@ -181,22 +179,6 @@ def test_outward_is_the_mean_of_the_faces_at_a_place():
     assert outward(part, np.array((5.0, 5.0, 10.0)), 0.05) == pytest.approx([0, 0, 1], abs=1e-12)
     assert outward(part, np.array((10.0, 5.0, 10.0)), 0.05) == pytest.approx([0.5**0.5, 0, 0.5**0.5], abs=1e-12)
     assert outward(part, np.array((5.0, 5.0, 5.0)), 0.05) == pytest.approx([0, 0, 0], abs=0)
-
-
-# ---- figures
-
-
-def test_figures_stand_clear_of_each_other_and_of_the_path():
-    corners = [(100.0, 100.0), (100.0, 160.0), (116.0, 160.0), (116.0, 100.0), (140.0, 100.0)]
-    legs = list(pairwise(corners))
-    placed = labels(["a 6.00"] * 4, legs, letter=(6.6, 15.0), frame=(0.0, 0.0, 360.0, 252.0))
-    boxes = [shapely.box(x - 19.8, y - 7.5, x + 19.8, y + 7.5) for x, y in (one.at for one in placed)]
-    assert all(one.intersection(other).area < 1e-9 for one, other in combinations(boxes, 2))
-    assert all(not each.intersects(shapely.LineString(corners)) for each in boxes)
-
-
-def test_a_leg_without_text_gets_no_figure():
-    assert labels(["", "b"], [((0, 0), (9, 0)), ((9, 0), (9, 9))], letter=(6, 9), frame=(0, 0, 99, 99))[0].text == "b"
 
 
 # ---- pictures

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import io
 
+import numpy as np
 import pypdfium2
 import pytest
 from made_up import CANNOT, MET, NOT_MET, UNCHECKED, gap, result, scene
+from matplotlib.image import imsave
 
 from fitcheck.findings import Status
 from fitcheck.report import pictures, study_pdf
@@ -127,3 +129,63 @@ def test_a_heading_is_a_bookmark_on_its_own_page(paper):
     paper.heading("Two")
     entries = list(pypdfium2.PdfDocument(io.BytesIO(paper.finished())).get_toc())
     assert [(entry.get_title(), entry.get_dest().get_index()) for entry in entries] == [("One", 0), ("Two", 1)]
+
+
+def png(wide: int, tall: int) -> bytes:
+    content = io.BytesIO()
+    imsave(content, np.zeros((tall, wide, 3)), format="png")
+    return content.getvalue()
+
+
+def pages_of(paper) -> int:
+    return len(pypdfium2.PdfDocument(paper.finished()))
+
+
+def test_a_picture_is_as_wide_as_the_page(paper):
+    top = paper.y
+    paper.picture(png(180, 90))
+    assert paper.y - top == pytest.approx(90.0 + 3.0, abs=1e-6)
+    assert paper.tall(png(360, 180)) == pytest.approx(90.0, abs=1e-9)
+
+
+def test_a_picture_taller_than_a_page_is_made_to_fit_under_a_heading(paper):
+    tall = png(180, 900)
+    paper.heading("Over it", room=12.0 + paper.tall(tall))
+    paper.picture(tall)
+    assert pages_of(paper) == 1
+
+
+def test_two_pictures_of_half_a_page_go_on_one_with_a_heading_over_them(paper):
+    half = png(1800, 1285)
+    paper.heading("Over them", room=12.0 + paper.tall(half))
+    paper.picture(half)
+    paper.picture(half)
+    assert pages_of(paper) == 1
+
+
+def test_a_picture_that_would_have_to_be_much_smaller_goes_to_the_next_page(paper):
+    paper.picture(png(180, 140))
+    paper.picture(png(180, 140))
+    assert pages_of(paper) == 2
+
+
+def test_a_heading_stays_with_the_picture_under_it():
+    whole = study_pdf.render(
+        study(), {f"{name}.png": png(180, 150) for name in ("plan", "side", "end")}, made_on="2026-03-02", version="9.9"
+    )
+    pages = texts(whole)
+    (headed,) = [number for number, text in enumerate(pages) if "The proposed build as written" in text]
+    images = [
+        sum(1 for one in page.get_objects() if one.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE)
+        for page in pypdfium2.PdfDocument(whole)
+    ]
+    assert images[headed : headed + 3] == [1, 1, 1]
+
+
+def test_a_text_leaves_room_at_its_end_where_it_is_told_to(paper):
+    said = "many short words in one long line " * 9
+    top = paper.y
+    paper.text(said, 3.0)
+    full = paper.y - top
+    paper.text(said, 3.0, right=FULL / 2)
+    assert paper.y - top - full > 1.8 * full
