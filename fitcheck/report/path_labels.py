@@ -25,6 +25,9 @@ _RINGS = (0.9, 1.6, 2.4, 3.4, 4.6, 6.0, 8.0, 10.5)
 _WAYS = 24
 _CROSSED = 6.0
 """What such a line counts for where it runs over the path, for each length of it."""
+_COVERED = 1.0
+"""What a text counts for where it covers an outline, for each length of that."""
+_NOTHING = shapely.GeometryCollection()
 _ROUNDS = 5
 """How often the texts are placed anew where some found no room."""
 _FEW = 12
@@ -97,17 +100,22 @@ def seen_of(line: Line, path: BaseGeometry) -> Line:
 
 
 def labels(
-    wanted: Sequence[Wanted], *, frame: Box, path: BaseGeometry, taken: Sequence[BaseGeometry] = ()
+    wanted: Sequence[Wanted],
+    *,
+    frame: Box,
+    path: BaseGeometry,
+    taken: Sequence[BaseGeometry] = (),
+    shown: BaseGeometry = _NOTHING,
 ) -> list[Label]:
     """A place for each text, in units of the picture, in their order; one for which there is no room is left out.
 
     `frame` is (left, low, right, high); no text leaves it, or touches another, the `path` (as wide as it is drawn) or
-    what is `taken`.
+    what is `taken`; a place that covers less of the outlines `shown` is better.
     """
     shapely.prepare(path)
     order, most = list(range(len(wanted))), dict[int, Label]()
     for _ in range(_ROUNDS if len(wanted) <= _FEW else 1):
-        placed = _in_turn(wanted, order, frame, path, taken)
+        placed = _in_turn(wanted, order, frame, path, taken, shown)
         if len(placed) > len(most):
             most = placed
         shut_out = [number for number in order if number not in placed]
@@ -119,7 +127,12 @@ def labels(
 
 
 def _in_turn(
-    wanted: Sequence[Wanted], order: Sequence[int], frame: Box, path: BaseGeometry, taken: Sequence[BaseGeometry]
+    wanted: Sequence[Wanted],
+    order: Sequence[int],
+    frame: Box,
+    path: BaseGeometry,
+    taken: Sequence[BaseGeometry],
+    shown: BaseGeometry,
 ) -> dict[int, Label]:
     placed: dict[int, Label] = {}
     # Once each has its place all look again: what was the best at first may now be worse than what is free.
@@ -127,23 +140,24 @@ def _in_turn(
         placed.pop(number, None)
         written = shapely.union_all([*taken, *(label.covered for label in placed.values())])
         shapely.prepare(written)
-        found = _beside(wanted[number], frame, path, written) or _about(wanted[number], frame, path, written)
+        one = wanted[number]
+        found = _beside(one, frame, path, written, shown) or _about(one, frame, path, written, shown)
         if found is not None:
             placed[number] = found
     return placed
 
 
-def _beside(one: Wanted, frame: Box, path: BaseGeometry, written: BaseGeometry) -> Label | None:
+def _beside(one: Wanted, frame: Box, path: BaseGeometry, written: BaseGeometry, shown: BaseGeometry) -> Label | None:
     """The nearest free place beside the leg, on either side."""
     starts, square = _stance(one, frame)
     tried = [(of, of + _off(one, side, gap)) for gap in _BESIDE for of in starts for side in (square, -square)]
     of, at = (np.array(spots) for spots in zip(*tried, strict=True))
     free = _free(one, at, frame, path, written)
-    worth = np.where(free, np.linalg.norm(at - of, axis=1), np.inf)
+    worth = np.where(free, np.linalg.norm(at - of, axis=1) + _hidden(one, at, shown), np.inf)
     return _label(one, of, at, worth, led=False)
 
 
-def _about(one: Wanted, frame: Box, path: BaseGeometry, written: BaseGeometry) -> Label | None:
+def _about(one: Wanted, frame: Box, path: BaseGeometry, written: BaseGeometry, shown: BaseGeometry) -> Label | None:
     """A free place farther off, with a line to the leg that runs over nothing written, and over little of the path."""
     starts, _ = _stance(one, frame)
     ways = [np.array((math.cos(turn), math.sin(turn))) for turn in np.arange(_WAYS) * 2.0 * np.pi / _WAYS]
@@ -155,8 +169,16 @@ def _about(one: Wanted, frame: Box, path: BaseGeometry, written: BaseGeometry) -
     free = (away <= one.far) & _free(one, at, frame, path, written)
     free[free] = ~shapely.intersects(lines[free], written)
     worth = np.where(free, away, np.inf)
+    worth[free] += _hidden(one, at[free], shown)
     worth[free] += _CROSSED * shapely.length(shapely.intersection(lines[free], path))
     return _label(one, of, at, worth, led=True)
+
+
+def _hidden(one: Wanted, at: _Floats, shown: BaseGeometry) -> _Floats:
+    """What the outlines count for that the text would cover there."""
+    half = np.array(one.size) / 2
+    boxes = shapely.box(*(at - half).T, *(at + half).T)
+    return np.asarray(_COVERED * shapely.length(shapely.intersection(boxes, shown)))
 
 
 def _free(one: Wanted, at: _Floats, frame: Box, path: BaseGeometry, written: BaseGeometry) -> npt.NDArray[np.bool_]:

@@ -88,12 +88,21 @@ def words(leg: Leg, bridged_mm: float | None) -> str:
     """ "over block", "bridged: narrower than X = 1.0 mm"."""
     said = {
         Over.SURFACE: f"over {leg.part}",
-        Over.BRIDGED: "bridged" if bridged_mm is None else f"bridged: narrower than X = {bridged_mm:.1f} mm",
+        Over.BRIDGED: _bridged_words(leg, bridged_mm),
         Over.AIR: "through air",
         Over.STRAIGHT: "straight, whatever lies between",
         Over.METAL: f"across {leg.part}, metal without a potential",
     }[leg.over]
     return said if leg.counts else f"{said}: counts nothing"
+
+
+def _bridged_words(leg: Leg, bridged_mm: float | None) -> str:
+    """In a groove that narrows downward the bridge is where it is X wide."""
+    if bridged_mm is None:
+        return "bridged"
+    if leg.length >= bridged_mm - _SAME_MM:
+        return f"bridged where it is X = {bridged_mm:.1f} mm wide"
+    return f"bridged: narrower than X = {bridged_mm:.1f} mm"
 
 
 def total_words(path: Path, finding: Finding) -> str:

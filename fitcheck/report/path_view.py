@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -40,9 +41,10 @@ _LAID_TYPE = 7.5 / 72.0
 _RIM_INCH, _BESIDE_INCH, _FAR_INCH = 0.05, 0.05, 0.7
 """The rim that stays free, how far from a path nothing is written, and how far from a leg its letter may stand."""
 
+_DASH_DOT = (7.0, 2.0, 1.5, 2.0)
 _LINE: dict[Over, Any] = {
     Over.SURFACE: {"linestyle": "-", "linewidth": 2.2},
-    Over.BRIDGED: {"linestyle": (0, (7, 2, 1.5, 2)), "linewidth": 2.2},
+    Over.BRIDGED: {"linestyle": (0, _DASH_DOT), "linewidth": 2.2},
     Over.AIR: {"linestyle": (0, (4, 2.5)), "linewidth": 2.2},
     Over.STRAIGHT: {"linestyle": (0, (4, 2.5)), "linewidth": 2.2},
     Over.METAL: {"linestyle": (0, (1, 1.6)), "linewidth": 1.4},
@@ -155,7 +157,8 @@ def _detail(figure: Figure, at: Any, drawn: _Drawn, window: Any) -> None:
     edge: dict[str, Any] = {"fill": False, "ec": sheet.INK, "lw": 1.4, "zorder": 60, "clip_on": False}
     axes.add_patch(Rectangle((low[0], high[0]), low[1] - low[0], high[1] - high[0], **edge))
     taken = [sheet.scale_bar(axes)]
-    taken += _path(axes, drawn, taken)
+    outlines = shapely.union_all([shape.boundary for _, _, shape in shown])
+    taken += _path(axes, drawn, taken, outlines)
     balloons(axes, shown, drawn.finding.parts, taken)
 
 
@@ -171,13 +174,14 @@ def _behind(axes: Axes, drawn: _Drawn, frame: BaseGeometry) -> None:
         sheet.draw(axes, shape, zorder=1, facecolor="none", edgecolor=sheet.FAINT, linewidth=0.8, linestyle=(0, (2, 2)))
 
 
-def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry]) -> list[BaseGeometry]:
-    """The legs with their figures, what is judged over them; returns the room that all of it takes."""
+def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry], outlines: BaseGeometry) -> list[BaseGeometry]:
+    """The legs with their figures, what is judged over them; returns the room that all of it takes. The figures keep
+    off the `outlines` of the parts where they can."""
     legs = [(drawn.flat(leg.start), drawn.flat(leg.end)) for leg in drawn.path.legs]
     for leg, ends, held in zip(drawn.path.legs, legs, drawn.at.held, strict=True):
         xs, ys = zip(*ends, strict=True)
         axes.plot(xs, ys, color="white", linewidth=4.5, solid_capstyle="round", zorder=40)
-        style = _LINE[leg.over]
+        style = line_style(axes, leg.over, math.dist(*ends))
         axes.plot(xs, ys, color=_INK, alpha=1.0 if held else 0.55, zorder=41, **style)
     corners = [end for leg in legs for end in leg]
     for spot in dict.fromkeys(corners):
@@ -201,7 +205,7 @@ def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry]) -> list[Base
             Wanted(text="", size=_size(axes, across), leg=seen_of((corners[0], corners[-1]), line)),
         )
         texts[""] = across
-    placed = labels(wanted, frame=_frame(axes), path=about, taken=[*taken, head])
+    placed = labels(wanted, frame=_frame(axes), path=about, taken=[*taken, head], shown=outlines)
     for one in placed:
         texts.pop(one.text).set_position(one.at)
         if one.led:
@@ -209,6 +213,16 @@ def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry]) -> list[Base
     for left_out in texts.values():
         left_out.remove()
     return [head, about, *(one.covered for one in placed)]
+
+
+def line_style(axes: Axes, over: Over, length: float) -> dict[str, Any]:
+    """How a leg of this length is drawn: a short bridge has the dash and the dot closer, or it would look solid."""
+    style = _LINE[over]
+    if over is not Over.BRIDGED or length <= 0.0:
+        return style
+    points = 72.0 * length / sheet.mm_per_inch(axes)
+    shrunk = min(1.0, points / ((sum(_DASH_DOT) + _DASH_DOT[0]) * style["linewidth"]))
+    return {**style, "linestyle": (0, tuple(shrunk * each for each in _DASH_DOT)), "dash_capstyle": "butt"}
 
 
 def _texts(legs: tuple[Leg, ...]) -> list[str]:
@@ -250,7 +264,7 @@ def _laid(figure: Figure, at: tuple[float, float, float, float], drawn: _Drawn) 
     for leg in drawn.path.legs:
         if leg.counts:
             far = x + leg.length
-            axes.plot([x, far], [0.0, 0.0], color=_INK, **_LINE[leg.over])
+            axes.plot([x, far], [0.0, 0.0], color=_INK, **line_style(axes, leg.over, leg.length))
             axes.plot([far, far], [-0.06 * scale, 0.06 * scale], color=_INK, linewidth=1.0)
             at_x = over_piece(x, far, (width(leg.mark, _LAID_TYPE, bold=True) + 0.03) * scale, required)
             if at_x is not None:

@@ -13,10 +13,10 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 
 from fitcheck import run
-from fitcheck.report import path_view
+from fitcheck.report import path_view, sheet
 from fitcheck.report.letters import width
 from fitcheck.report.path_labels import Label, Wanted, labels, over_piece, seen_of
-from fitcheck.report.path_legs import critical, path_of
+from fitcheck.report.path_legs import Over, critical, path_of
 
 FRAME = (0.0, 0.0, 360.0, 252.0)
 INK = "#17507d"
@@ -188,3 +188,25 @@ def test_nothing_written_covers_anything_on_the_plates_of_the_demos(demo):
     assert len(figures) == len(critical(study.check.findings, scenes.proposed, study.check.judge_by)) >= 2
     for _, figure in figures:
         assert_nothing_covered(figure)
+
+
+def test_a_text_keeps_off_an_outline_where_another_place_is_as_near():
+    one = Wanted(text="a", size=(4.0, 1.0), leg=((-3.0, 0.0), (3.0, 0.0)))
+    frame = (-20.0, -20.0, 20.0, 20.0)
+    path = shapely.LineString(one.leg).buffer(0.2)
+    for side in (1.0, -1.0):
+        edge = shapely.LineString([(-10.0, side), (10.0, side)])
+        (placed,) = labels([one], frame=frame, path=path, shown=edge)
+        assert not placed.box.intersects(edge)
+        assert not placed.led
+
+
+def test_a_short_bridge_shows_its_dashes():
+    axes = sheet.bare_axes(sheet.new_sheet(4.0, "A board", ""), (0.3, 0.3, 4.0, 3.0), (0.0, 0.0, 40.0, 30.0))
+    for length in (0.3, 1.0, 30.0):
+        style = path_view.line_style(axes, Over.BRIDGED, length)
+        _, pattern = style["linestyle"]
+        points = 72.0 * length / sheet.mm_per_inch(axes)
+        assert (sum(pattern) + pattern[0]) * style["linewidth"] <= points + 1e-9
+    assert pattern == (7.0, 2.0, 1.5, 2.0)
+    assert path_view.line_style(axes, Over.SURFACE, 0.3)["linestyle"] == "-"
