@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from fitcheck.errors import MeshFileError
+from fitcheck.geometry.dxf_blocks import Drawn, drawn
 from fitcheck.geometry.dxf_runs import Bow, Chain, Point2, Run, Straight
+from fitcheck.geometry.dxf_spline import by_points_alone, spline_points
 from fitcheck.geometry.meshfile_raw import unusable
 
 MOST_DXF_BYTES = 100_000_000
 MOST_RUNS = 200_000
-DEEPEST = 16
 FLAT = 1e-6
-"""Heights, and tilts of an entity's plane, up to this (in the drawing's numbers) are rounding."""
+"""Tilts of an entity's plane up to this are rounding, and differences of height up to this share of the drawing's size.
+"""
 
 UNITS = {
     1: ("inch", 25.4), 2: ("foot", 304.8), 4: ("millimetre", 1.0), 5: ("centimetre", 10.0), 6: ("metre", 1000.0),
@@ -26,17 +29,31 @@ UNITS = {
 }  # fmt: skip
 """Codes of $INSUNITS that a workshop drawing can have (public DXF reference of the format's owner); 0 is none."""
 
+FRAME_CORNER = 16
+"""The flag of a corner of the frame that a smoothed polyline was made from (public DXF reference, VERTEX)."""
+
+LINES = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
+"""Kinds that draw an outline."""
+
 SPLINE_SHARE = 1e-5
 """Points on free curves lie no farther apart than lets the chord be off by this share of the drawing's size."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Layer:
-    """What one layer holds: runs, how many entities of each kind, and those of them that are no outline."""
+    """What one layer holds: runs, how many entities of each kind, those of them that are no outline, how many curves
+    are given by points alone, and the first entity that does not lie flat ("" where all do).
+    """
 
     runs: tuple[Run, ...]
     kinds: Counter[str]
     left_out: Counter[str]
+    by_points: int
+    tilted: str
+
+    @property
+    def has_lines(self) -> bool:
+        return bool(self.runs) or bool(self.tilted)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,41 +73,62 @@ class _Gathered:
     runs: list[Run] = field(default_factory=list)
     kinds: Counter[str] = field(default_factory=Counter)
     left_out: Counter[str] = field(default_factory=Counter)
+    by_points: int = 0
+    tilted: str = ""
+
+
+class _Tilted(Exception):
+    """An entity that does not lie flat; seen from above it would look smaller than it is."""
 
 
 def open_dxf(path: Path) -> Drawing:
     """Read a DXF file. Raises MeshFileError, in plain words with what to do, for what cannot be used."""
     _check_file(path)
+    data = _data(path)
     document = _document(path)
-    code = int(document.header.get("$INSUNITS", 0) or 0)
+    # Of a drawing without a head the library would give its own new drawings' unit, metres.
+    is_stated = 0 <= data.find(b"$INSUNITS") < data.find(b"ENTITIES")
+    code = int(document.header.get("$INSUNITS", 0) or 0) if is_stated else 0
     if code and code not in UNITS:
         raise unusable(path, f"its unit code {code} is none that a part is drawn in", "export the drawing again in mm")
     layers: dict[str, _Gathered] = {}
-    chord = SPLINE_SHARE * _size(document)
-    count = 0
     try:
-        for entity, layer in _entities(document.modelspace()):
-            gathered = layers.setdefault(layer, _Gathered())
-            gathered.kinds[entity.dxftype()] += 1
-            found = _runs(path, entity, chord)
-            if found is None:
-                gathered.left_out[entity.dxftype()] += 1
-                continue
-            gathered.runs += found
-            count += len(found)
-            if count > MOST_RUNS:
-                raise unusable(  # noqa: TRY301 (it passes by the next line, like those of the reading itself)
-                    path, f"it has more than {MOST_RUNS:,} lines", "export the outline alone"
-                )
+        entities = list(islice(drawn(path, document.modelspace()), MOST_RUNS + 1))
+        chord = SPLINE_SHARE * _size(entities)
+        for each in entities:
+            _gather(path, layers.setdefault(each.layer, _Gathered()), each, chord)
     except MeshFileError:
         raise
     except Exception as error:
         raise unusable(path, f"an entity in it cannot be read ({error})", "export the drawing again") from error
+    if max(len(entities), sum(len(each.runs) for each in layers.values())) > MOST_RUNS:
+        raise unusable(path, f"it has more than {MOST_RUNS:,} lines", "export the outline alone")
     unit, unit_mm = UNITS[code] if code else (None, None)
     whole = {
-        name: Layer(runs=tuple(each.runs), kinds=each.kinds, left_out=each.left_out) for name, each in layers.items()
+        name: Layer(
+            runs=tuple(each.runs),
+            kinds=each.kinds,
+            left_out=each.left_out,
+            by_points=each.by_points,
+            tilted=each.tilted,
+        )
+        for name, each in layers.items()
     }
     return Drawing(layers=whole, unit=unit, unit_mm=unit_mm, chord=chord)
+
+
+def _gather(path: Path, layer: _Gathered, each: Drawn, chord: float) -> None:
+    layer.kinds[each.kind] += 1
+    try:
+        found = None if each.entity is None else _runs(path, each.entity, chord)
+    except _Tilted:
+        layer.tilted = layer.tilted or _words(each.entity)
+        return
+    if found is None:
+        layer.left_out[each.kind] += 1
+        return
+    layer.runs += found
+    layer.by_points += each.kind == "SPLINE" and by_points_alone(each.entity)
 
 
 def _check_file(path: Path) -> None:
@@ -106,19 +144,19 @@ def _check_file(path: Path) -> None:
         raise unusable(path, f"a DXF file of more than {MOST_DXF_BYTES // 10**6} MB is not read", "export the outline")
 
 
+def _data(path: Path) -> bytes:
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise unusable(path, f"it cannot be opened ({error.strerror})", "check who may read the file") from error
+    if not data.startswith(b"AutoCAD Binary DXF") and b"EOF" not in data.rstrip()[-200:]:
+        raise unusable(path, "it is no DXF file, or breaks off before its end", "export or copy the file again")
+    return data
+
+
 def _document(path: Path) -> Any:
     from ezdxf.filemanagement import readfile
 
-    try:
-        with path.open("rb") as file:
-            start = file.read(22)
-            file.seek(max(0, path.stat().st_size - 200))
-            end = file.read()
-    except OSError as error:
-        raise unusable(path, f"it cannot be opened ({error.strerror})", "check who may read the file") from error
-    is_binary = start.startswith(b"AutoCAD Binary DXF")
-    if not is_binary and b"EOF" not in end:
-        raise unusable(path, "it is no DXF file, or breaks off before its end", "export or copy the file again")
     try:
         return readfile(path)
     except Exception as error:
@@ -131,59 +169,61 @@ def _first_line(error: Exception) -> str:
     return (str(error).strip() or type(error).__name__).splitlines()[0][:120]
 
 
-def _size(document: Any) -> float:
+def _size(entities: Iterable[Drawn]) -> float:
+    """Roughly how large the outlines are; of a spline the points that shape it are looked at."""
     from ezdxf import bbox
 
+    lines = [each.entity for each in entities if each.entity is not None and each.kind in LINES]
     try:
-        found = bbox.extents(document.modelspace(), fast=True)
+        box = bbox.extents((line for line in lines if line.dxftype() != "SPLINE"), fast=True)
+        for line in lines:
+            if line.dxftype() == "SPLINE":
+                box.extend([*line.control_points, *line.fit_points])
     except Exception:  # noqa: BLE001 (only a length to begin from; what is wrong is told where it is read)
         return 1.0
-    size = max(found.size.x, found.size.y) if found.has_data else 1.0
+    size = max(box.size.x, box.size.y) if box.has_data else 1.0
     return size if math.isfinite(size) and size > 0.0 else 1.0
-
-
-def _entities(space: Iterable[Any], depth: int = 0, within: str = "0") -> Iterator[tuple[Any, str]]:
-    """Entities with the layer that they are on; blocks taken apart. What lies on 0 in a block is on the block's."""
-    for entity in space:
-        own = str(entity.dxf.get("layer", "0"))
-        layer = within if own == "0" and depth else own
-        if entity.dxftype() == "INSERT" and depth < DEEPEST:
-            inserted = entity.multi_insert() if entity.mcount > 1 else [entity]
-            for each in inserted:
-                yield from _entities(each.virtual_entities(), depth + 1, layer)
-        else:
-            yield entity, layer
 
 
 def _runs(path: Path, entity: Any, chord: float) -> list[Run] | None:
     """The runs of an entity; None for what draws no outline, such as a text."""
     kind = entity.dxftype()
     if kind == "LINE":
-        return [Straight(_flat(path, entity.dxf.start), _flat(path, entity.dxf.end))]
+        start, end = _level(path, [entity.dxf.start, entity.dxf.end], chord)
+        return [Straight(start, end)]
     if kind in ("ARC", "CIRCLE"):
         return _arc(path, entity)
-    if kind == "LWPOLYLINE" or (kind == "POLYLINE" and entity.is_2d_polyline):
-        return [run for each in entity.virtual_entities() for run in _runs(path, each, chord) or ()]
-    if kind == "POLYLINE" and entity.is_3d_polyline:
+    if kind == "LWPOLYLINE" or (kind == "POLYLINE" and (entity.is_2d_polyline or entity.is_3d_polyline)):
+        if kind == "POLYLINE":  # of a smoothed one, the corners that it was made from are in the file as well
+            entity.vertices[:] = [corner for corner in entity.vertices if not corner.dxf.flags & FRAME_CORNER]
         return [run for each in entity.virtual_entities() for run in _runs(path, each, chord) or ()]
     if kind == "SPLINE":
-        return [_chain(path, entity.construction_tool().flattening(chord, 8))]
+        return [Chain(_level(path, spline_points(path, entity, chord), chord))]
     if kind == "ELLIPSE":
-        return [_chain(path, entity.construction_tool().flattening(chord, 32))]
+        _check_upright(entity.dxf.extrusion)
+        _level(path, [entity.dxf.center, entity.dxf.center + entity.dxf.major_axis], chord)
+        return [Chain(_level(path, entity.construction_tool().flattening(chord, 32), chord))]
     return None
 
 
-def _chain(path: Path, points: Iterable[Any]) -> Run:
-    return Chain(tuple(_flat(path, point) for point in points))
+def _level(path: Path, points: Iterable[Any], chord: float) -> tuple[Point2, ...]:
+    """Points seen from above, all of them at one height."""
+    placed = [(float(x), float(y), float(z)) for x, y, z in points]
+    heights = [z for _, _, z in placed]
+    if heights and max(heights) - min(heights) > FLAT / SPLINE_SHARE * chord:
+        raise _Tilted
+    return tuple(_flat(path, point) for point in placed)
+
+
+def _check_upright(up: Any) -> None:
+    if abs(abs(up.z) - up.magnitude) > FLAT * up.magnitude:
+        raise _Tilted
 
 
 def _arc(path: Path, entity: Any) -> list[Run]:
     frame = entity.ocs()
     up = frame.uz
-    if abs(abs(up.z) - 1.0) > FLAT:
-        raise unusable(
-            path, f"{_words(entity)} is tilted: the drawing is not flat", "export the flat outline, seen from above"
-        )
+    _check_upright(up)
     centre, radius = _flat(path, frame.to_wcs(entity.dxf.center)), float(entity.dxf.radius)
     if not (math.isfinite(radius) and radius > 0.0):
         raise unusable(path, f"{_words(entity)} has a radius of {radius:g}", "export the drawing again")

@@ -56,6 +56,12 @@ def outline_of(path: Path, drawing: Drawing, layer: str | None, stated_unit_mm: 
     """The same for a drawing that is read already."""
     name = chosen_layer(path, drawing, layer)
     unit_mm = _unit(path, drawing, stated_unit_mm)
+    if drawing.layers[name].tilted:
+        raise unusable(
+            path,
+            f"on layer {name}, {drawing.layers[name].tilted} is tilted: the drawing is not flat",
+            "export the flat outline, seen from above",
+        )
     found = joined(drawing.layers[name].runs, JOIN_MM / unit_mm)
     _check_closed(path, name, found, unit_mm)
     off = ARC_MM / unit_mm
@@ -83,7 +89,7 @@ def outline_of(path: Path, drawing: Drawing, layer: str | None, stated_unit_mm: 
 
 def chosen_layer(path: Path, drawing: Drawing, layer: str | None) -> str:
     """The layer to read: names ignore case, as in the programs that write DXF."""
-    drawn = [name for name, each in drawing.layers.items() if each.runs]
+    drawn = [name for name, each in drawing.layers.items() if each.has_lines]
     if not drawn:
         raise unusable(path, "it holds no lines or arcs", "export the outline itself, as lines, arcs or polylines")
     if layer is None:
@@ -171,6 +177,9 @@ def _notes(layer: Layer, found: Joined, unit_mm: float) -> list[str]:
         said.append(f"Ends up to {found.widest * unit_mm:.3g} mm apart were joined.")
     if found.doubles:
         said.append(f"{_counted(found.doubles, 'line')} drawn twice, one on the other, counted once.")
+    if layer.by_points:
+        curves = _counted(layer.by_points, "curve")
+        said.append(f"{curves} given by points alone, drawn through them as is usual: compare the shape between them.")
     if layer.left_out:
         said.append(f"Not read as outline: {', '.join(f'{n} {kind}' for kind, n in sorted(layer.left_out.items()))}.")
     return said

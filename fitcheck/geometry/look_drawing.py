@@ -12,7 +12,7 @@ from fitcheck.errors import MeshFileError
 from fitcheck.geometry.dxf_drawing import Drawing, open_dxf
 from fitcheck.geometry.dxf_outline import DxfOutline, outline_of
 from fitcheck.geometry.dxf_runs import area
-from fitcheck.geometry.looked import Looked, counted, plain
+from fitcheck.geometry.looked import Looked, counted, plain, quoted
 
 INCH_MM = 25.4
 
@@ -45,6 +45,8 @@ def look_at_drawing(path: Path, stated_unit_mm: float | None) -> Looked:
     unknown = drawing.unit_mm is None and stated_unit_mm is None
     layers = [_layer(path, drawing, name, 1.0 if unknown else stated_unit_mm) for name in sorted(drawing.layers)]
     lines = [_unit_line(drawing, stated_unit_mm)]
+    if not layers:
+        lines.append("Its model space holds nothing; sheets (layouts) are not read: export the part itself.")
     for each in layers:
         lines += _layer_lines(each, unknown)
     lines += ["In a layout:", *(f"  {line}" for line in _use(path, layers, unknown))]
@@ -52,7 +54,7 @@ def look_at_drawing(path: Path, stated_unit_mm: float | None) -> Looked:
 
 
 def _layer(path: Path, drawing: Drawing, name: str, unit_mm: float | None) -> _LayerLook:
-    kinds, lines = dict(sorted(drawing.layers[name].kinds.items())), bool(drawing.layers[name].runs)
+    kinds, lines = dict(sorted(drawing.layers[name].kinds.items())), drawing.layers[name].has_lines
     try:
         found = outline_of(path, drawing, name, unit_mm)
     except MeshFileError as error:
@@ -98,8 +100,8 @@ def _use(path: Path, layers: list[_LayerLook], unknown: bool) -> Iterator[str]:
     lined = [each for each in layers if each.has_lines]
     unit = ", unit: mm" if unknown else ""
     for each in usable:
-        layer = f", layer: {plain(each.name)}" if len(lined) > 1 else ""
-        yield f'shape: {{prism: {{outline: {{dxf: "{plain(path.name)}"{layer}{unit}}}, height: …, along: z}}}}'
+        layer = f", layer: {quoted(each.name)}" if len(lined) > 1 else ""
+        yield f"shape: {{prism: {{outline: {{dxf: {quoted(path.name)}{layer}{unit}}}, height: …, along: z}}}}"
     yield "Its thickness is not in the drawing: state height. Inner contours are holes."
 
 

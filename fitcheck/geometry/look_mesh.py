@@ -8,13 +8,16 @@ from pathlib import Path
 import numpy as np
 
 from fitcheck.geometry import solids
-from fitcheck.geometry.looked import Looked, columns, counted, plain
+from fitcheck.geometry.looked import Looked, columns, counted, plain, quoted
 from fitcheck.geometry.mesh_blocks import LARGE
 from fitcheck.geometry.meshfile import WITHOUT_UNIT, MeshModel, describe, describe_numbers, read_mesh
 from fitcheck.geometry.meshfile_raw import Piece
 
 MOST_PARTS = 60
 """Parts named one by one."""
+
+LONGEST_NAME = 80
+"""Letters of a name in the table; programs get all of them."""
 
 
 def look_at_mesh(path: Path, stated_unit_mm: float | None) -> Looked:
@@ -49,7 +52,9 @@ def _part_lines(model: MeshModel) -> Iterator[str]:
 
 
 def _name(piece: Piece) -> str:
-    return plain(" / ".join(name for name in piece.names if name)) or "(no name)"
+    whole = plain(" / ".join(name for name in piece.names if name)) or "(no name)"
+    half = LONGEST_NAME // 2
+    return whole if len(whole) <= LONGEST_NAME else f"{whole[:half].rstrip()} … {whole[-half:].lstrip()}"
 
 
 def _sizes(model: MeshModel) -> list[list[float]]:
@@ -66,7 +71,7 @@ def _low_corner(model: MeshModel) -> list[float]:
 
 def _use(path: Path, model: MeshModel, unknown: bool) -> Iterator[str]:
     unit = "" if model.file_unit else f", unit: {_WORDS.get(model.unit_mm, '…')}"
-    yield f'shape: {{mesh: {{file: "{plain(path.name)}"{unit}}}}}' + ("   (or whichever unit it is)" if unknown else "")
+    yield f"shape: {{mesh: {{file: {quoted(path.name)}{unit}}}}}" + ("   (or whichever unit it is)" if unknown else "")
     if not model.file_unit:
         yield "file_scale compares one of its sizes with the real part, so that a wrong unit is found."
     if model.health.is_solid:
@@ -119,4 +124,6 @@ def _data(path: Path, kind: str, model: MeshModel, unknown: bool) -> dict[str, o
 
 
 def _origin(model: MeshModel) -> str:
+    if model.unit_unsaid:
+        return "format"
     return "file" if model.file_unit else "stated"

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+READ_OTHERWISE = ("true", "false", "null", "yes", "no", "on", "off", "y", "n")
+"""Words that some readers of YAML do not take for text."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,6 +21,14 @@ class Looked:
 def plain(text: str) -> str:
     """A name from a file, without what would act on a terminal."""
     return "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
+
+
+def quoted(text: str) -> str:
+    """A name from a file as a layout has to write it: bare where it is a plain word, else in quotes."""
+    shown = plain(text)
+    if re.fullmatch(r"[A-Za-z_]\w*", shown, re.ASCII) and shown.lower() not in READ_OTHERWISE:
+        return shown
+    return '"' + shown.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def counted(count: int, what: str, many: str = "") -> str:

@@ -36,9 +36,10 @@ FARTHEST_MM = 1e9
 class MeshModel:
     """A mesh in mm, in the axes and about the origin of its file.
 
-    vertices (V, 3), faces (F, 3). `file_unit` is what the file itself says, None where its format has no unit;
-    `unit_mm` is the unit that was used. `off_mm`: how far any surface may lie off because facets stand for a curved
-    one. `pieces` are the objects that the file names, in the order of the faces.
+    vertices (V, 3), faces (F, 3). `file_unit` is what the file itself says or its format settles, None where it has no
+    unit; `unit_unsaid` is why it holds where the file does not say so. `unit_mm` is the unit that was used. `off_mm`:
+    how far any surface may lie off because facets stand for a curved one. `pieces` are the objects that the file names,
+    in the order of the faces.
     """
 
     vertices: Points
@@ -48,6 +49,7 @@ class MeshModel:
     health: MeshHealth
     off_mm: float = 0.0
     pieces: tuple[Piece, ...] = ()
+    unit_unsaid: str = ""
 
     @cached_property
     def solid_faces(self) -> Faces | None:
@@ -95,6 +97,7 @@ def read_mesh(path: Path, stated_unit_mm: float | None) -> MeshModel:
         health=health,
         off_mm=raw.off_mm,
         pieces=raw.pieces,
+        unit_unsaid=raw.unit_unsaid,
     )
 
 
@@ -152,9 +155,11 @@ def _unit(path: Path, raw: RawMesh, stated_unit_mm: float | None) -> float:
             "state the unit it was drawn in beside the file: unit: mm",
         )
     if stated_unit_mm is not None and abs(stated_unit_mm - raw.unit_mm) > 1e-9 * raw.unit_mm:
+        why = f": {raw.unit_unsaid}" if raw.unit_unsaid else ""
         raise unusable(
             path,
-            f"the layout states a unit of {stated_unit_mm:g} mm, the file itself is in {raw.unit} ({raw.unit_mm:g} mm)",
+            f"the layout states a unit of {stated_unit_mm:g} mm, the file itself is in {raw.unit} ({raw.unit_mm:g} mm)"
+            f"{why}",
             "leave the unit out of the layout if the file is right, else export the file again in the right unit",
         )
     return raw.unit_mm
@@ -169,7 +174,8 @@ def _odd_size(vertices: Points, faces: Faces) -> list[str]:
 
 def describe(model: MeshModel) -> list[str]:
     """The mesh in plain sentences: size, unit, triangles, bodies, whether it is a solid, and what was noticed."""
-    unit = f"the file says {model.file_unit}" if model.file_unit else f"as stated, one unit is {model.unit_mm:g} mm"
+    said = f"the file says {model.file_unit}" if model.file_unit else f"as stated, one unit is {model.unit_mm:g} mm"
+    unit = model.unit_unsaid or said
     health = model.health
     volume = "" if health.volume_mm3 is None else f"Closed, with a volume of {health.volume_mm3:.1f} mm3."
     return [f"{_size(model, 1.0)} mm ({unit}).", *_body(model, volume), *health.notes]

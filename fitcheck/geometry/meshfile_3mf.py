@@ -101,6 +101,7 @@ def _read(package: _Package) -> RawMesh:
         faces=faces,
         unit=package.unit,
         unit_mm=UNIT_MM[package.unit],
+        unit_unsaid="" if root.get("unit") else "the file says no unit; 3MF then means millimetre",
         mirrored=mirrored,
         notes=notes,
     )

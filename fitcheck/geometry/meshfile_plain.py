@@ -15,7 +15,17 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.geometry.meshfile_raw import MOST_TRIANGLES, Faces, Points, RawMesh, joined, placed, unusable
+from fitcheck.geometry.meshfile_raw import (
+    BYTE_ORDER_MARK,
+    MOST_TRIANGLES,
+    Faces,
+    Points,
+    RawMesh,
+    joined,
+    placed,
+    unusable,
+)
+from fitcheck.geometry.meshfile_text import plain_text
 
 GLB_UNIT_MM = 1000.0
 """glTF 2.0, coordinate system and units: linear distances are in metres (public text of the specification)."""
@@ -26,7 +36,7 @@ HARMLESS = ("KHR_materials_", "KHR_texture_", "KHR_lights_", "EXT_texture_")
 
 def read_plain(path: Path, kind: str) -> RawMesh:
     """The triangles of one file; `kind` is its suffix without the dot. Raises MeshFileError."""
-    data = path.read_bytes()
+    data = path.read_bytes().removeprefix(BYTE_ORDER_MARK)
     if kind == "glb":
         _check_glb(path, data)
     announced = ANNOUNCED[kind](path, data) if kind in ANNOUNCED else None
@@ -49,8 +59,17 @@ def read_plain(path: Path, kind: str) -> RawMesh:
     notes: tuple[str, ...] = ()
     if announced is not None and len(faces) > announced:
         notes = ("Faces with more than three corners were cut into triangles, each from its first corner.",)
-    unit, unit_mm = ("metre", GLB_UNIT_MM) if kind == "glb" else (None, None)
-    return RawMesh(vertices=vertices, faces=faces, unit=unit, unit_mm=unit_mm, mirrored=mirrored, notes=notes)
+    if kind != "glb":
+        return RawMesh(vertices=vertices, faces=faces, mirrored=mirrored, notes=notes)
+    return RawMesh(
+        vertices=vertices,
+        faces=faces,
+        unit="metre",
+        unit_mm=GLB_UNIT_MM,
+        mirrored=mirrored,
+        notes=notes,
+        unit_unsaid="GLB files are always in metres",
+    )
 
 
 def _parse(path: Path, data: bytes, kind: str) -> tuple[list[tuple[Points, Faces]], bool]:
@@ -58,9 +77,12 @@ def _parse(path: Path, data: bytes, kind: str) -> tuple[list[tuple[Points, Faces
     import trimesh
 
     try:
-        loaded: Any = trimesh.load(io.BytesIO(data), file_type=kind, process=False, force="scene")
+        text = io.BytesIO(plain_text(kind, data))
+        loaded: Any = trimesh.load(text, file_type=kind, process=False, force="scene")
     except Exception as error:
-        raise unusable(path, f"it cannot be read as {kind.upper()} ({error})", "export the file again") from error
+        raise unusable(
+            path, f"it cannot be read as {kind.upper()} ({error})", "export the file again, all faces as triangles"
+        ) from error
     pieces: list[tuple[Points, Faces]] = []
     mirrored, triangles = False, 0
     for node in loaded.graph.nodes_geometry:
@@ -154,12 +176,19 @@ def _check_glb(path: Path, data: bytes) -> None:
         raise unusable(path, "it does not begin like a GLB file", "export the file again as binary glTF 2.0")
     length = struct.unpack_from("<I", data, 12)[0]
     try:
-        needed = json.loads(data[20 : 20 + length]).get("extensionsRequired", [])
-    except (ValueError, AttributeError) as error:
+        head = json.loads(data[20 : 20 + length])
+        needed = head.get("extensionsRequired", [])
+        placing = {name for node in head.get("nodes", []) for name in node.get("extensions", {})}
+        bends = any("skin" in node for node in head.get("nodes", [])) or any(
+            "targets" in each for mesh in head.get("meshes", []) for each in mesh.get("primitives", [])
+        )
+    except (ValueError, AttributeError, TypeError) as error:
         raise unusable(path, f"its head cannot be read ({error})", "export the file again") from error
-    unread = [name for name in needed if not str(name).startswith(HARMLESS)]
+    unread = [name for name in (*needed, *sorted(placing)) if not str(name).startswith(HARMLESS)]
     if unread:
-        raise unusable(path, f"it needs {', '.join(unread)}, which is not read", "export it again without compression")
+        raise unusable(path, f"it needs {', '.join(unread)}, which is not read", "export it again without extensions")
+    if bends:
+        raise unusable(path, "it bends or morphs its meshes", "export the part as it stands, without animation")
 
 
 # GLB has no plain count of faces, and its parser itself refuses a file that is cut short.

@@ -16,6 +16,9 @@ Faces = NDArray[np.int64]
 MOST_BYTES = 600_000_000
 """Larger files, packed or unpacked, are refused: reading takes some ten times their size in memory."""
 
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+"""What some editors put before UTF-8 text."""
+
 MOST_TRIANGLES = 12_000_000
 """As many as a binary STL of MOST_BYTES holds; a 3MF or GLB file can place one mesh many times over."""
 
@@ -39,7 +42,8 @@ class RawMesh:
     `unit` and `unit_mm` are the unit that the file states (None where its format has none). `mirrored` tells that a
     placement inside the file mirrors a mesh; the order of the corners is then turned round, as both formats that can
     do this ask for. `notes` are plain sentences. `off_mm`: how far any surface may lie off because facets stand for it.
-    `merged` tells that equal corners are one already, within each of `pieces`.
+    `merged` tells that equal corners are one already, within each of `pieces`. `unit_unsaid` tells in words why a unit
+    holds that the file itself does not write down, "" where it does.
     """
 
     vertices: Points | NDArray[np.float32]
@@ -51,6 +55,7 @@ class RawMesh:
     off_mm: float = 0.0
     pieces: tuple[Piece, ...] = ()
     merged: bool = False
+    unit_unsaid: str = ""
 
 
 def unusable(path: Path, what: str, mend: str) -> MeshFileError:

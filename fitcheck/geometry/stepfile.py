@@ -12,14 +12,19 @@ import math
 import subprocess
 import sys
 import tempfile
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from fitcheck.geometry.glb_scene import Node, nodes_of
+from fitcheck.geometry.looked import counted, plain
 from fitcheck.geometry.meshfile_raw import MOST_TRIANGLES, Faces, Piece, Points, RawMesh, joined, unusable
-from fitcheck.geometry.step_units import NoUnit, is_curved, units_of, without_remarks
+from fitcheck.geometry.step_curved import curved
+from fitcheck.geometry.step_names import StepNames
+from fitcheck.geometry.step_text import StepText, step_text
+from fitcheck.geometry.step_units import NoUnit, in_plain_units, units_of
 
 KINDS = ("step", "stp")
 
@@ -36,6 +41,9 @@ BITS_32 = 6e-8
 
 MOST_STEP_BYTES = 200_000_000
 MOST_SECONDS = 900.0
+MOST_NAMED = 5
+PADDING = b" \t\r\n\0\x1a"
+"""What some programs fill up the end of a file with."""
 
 _CUT = f"""\
 import sys, cascadio
@@ -55,14 +63,16 @@ def can_read() -> bool:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class StepFile:
-    """What a STEP file holds. `units` are (name, mm) of its spaces; `curved` tells whether anything in it is curved.
+    """What a STEP file holds. `units` are (name, mm) of its spaces; `curved` is "faces" or "edges" where these may be
+    curved, else "". `notes` are plain sentences.
 
     `nodes` are its solids where they stand, corners in metres as they were delivered.
     """
 
     units: tuple[tuple[str, float], ...]
-    curved: bool
+    curved: str
     nodes: tuple[Node, ...]
+    notes: tuple[str, ...]
 
 
 def read_step(path: Path) -> RawMesh:
@@ -81,48 +91,60 @@ def open_step(path: Path) -> StepFile:
     if path.stat().st_size > MOST_STEP_BYTES:
         most = MOST_STEP_BYTES // 10**6
         raise unusable(path, f"a STEP file of more than {most} MB is not read", "export the part alone, or as STL")
-    data = without_remarks(path.read_bytes())
+    data = path.read_bytes().rstrip(PADDING)
     if b"ISO-10303-21" not in data[:4000]:
         raise unusable(path, "it does not begin like a STEP file", "export the file again as STEP (AP203 or AP214)")
     if b"END-ISO-10303-21" not in data[-4000:]:
         raise unusable(path, "it breaks off before its end", "export or copy the file again")
+    text = step_text(data)
     try:
-        units = units_of(data)
+        units = units_of(text)
     except NoUnit as error:
         raise unusable(
             path,
             "it does not say which unit its lengths are in",
             "export it again from a program that writes the unit, or as STL with unit: stated in the layout",
         ) from error
-    curved = is_curved(data)
-    del data
-    nodes = tuple(_nodes(path))
+    names = StepNames(text)
+    nodes = tuple(replace(node, names=names.of(node.names)) for node in _nodes(path, in_plain_units(text, units)))
     if not nodes:
         raise unusable(
             path, "it holds no solid or surface", "export the part itself; a sketch or wire frame was chosen"
         )
     if sum(len(node.faces) for node in nodes) > MOST_TRIANGLES:
         raise unusable(path, f"it makes more than {MOST_TRIANGLES} triangles", "export a simplified part")
-    return StepFile(units=units, curved=curved, nodes=nodes)
+    notes = tuple(_notes(text, names.without_solid()))
+    return StepFile(units=units.used, curved=curved(text.words), nodes=nodes, notes=notes)
 
 
-def _nodes(path: Path) -> list[Node]:
+def _notes(text: StepText, empty: tuple[str, ...]) -> Iterator[str]:
+    if empty:
+        named = ", ".join(plain(name) or "(no name)" for name in empty[:MOST_NAMED])
+        more = f" and {len(empty) - MOST_NAMED} more" if len(empty) > MOST_NAMED else ""
+        hold = "holds" if len(empty) == 1 else "hold"
+        yield f"{counted(len(empty), 'part')} of the file {hold} no solid: {named}{more}."
+    if b"INVISIBILITY" in text.words:
+        yield "The file hides some of what it holds; solids that it hides were read like the others."
+
+
+def _nodes(path: Path, data: bytes) -> list[Node]:
     damaged = "it cannot be read as STEP: it is damaged, or of a kind that is not known"
     with tempfile.TemporaryDirectory(prefix="fitcheck_") as folder:
-        made = Path(folder) / "part.glb"
-        # The same interpreter that runs this, with a fixed program; only the file's path is the user's.
-        command = [sys.executable, "-P", "-c", _CUT, str(path.resolve()), str(made)]
+        given, made = Path(folder) / "part.step", Path(folder) / "part.glb"
+        given.write_bytes(data)
+        # The same interpreter that runs this, with a fixed program.
+        command = [sys.executable, "-P", "-c", _CUT, str(given), str(made)]
         try:
             done = subprocess.run(command, capture_output=True, timeout=MOST_SECONDS, check=False)  # noqa: S603
         except subprocess.TimeoutExpired as error:
             raise unusable(
                 path, f"cutting it into facets took longer than {MOST_SECONDS:.0f} s", "export a simplified part"
             ) from error
-        data = made.read_bytes() if done.returncode == 0 and made.exists() else b""
-    if not data:
+        delivered = made.read_bytes() if done.returncode == 0 and made.exists() else b""
+    if not delivered:
         raise unusable(path, damaged, "export the file again as STEP (AP203 or AP214), or as STL or 3MF")
     try:
-        return [node for node in nodes_of(data) if len(node.faces)]
+        return [node for node in nodes_of(delivered) if len(node.faces)]
     except (ValueError, KeyError, IndexError, TypeError) as error:
         raise unusable(path, damaged, "export the file again, or as STL or 3MF") from error
 
@@ -142,11 +164,16 @@ def raw_of(path: Path, step: StepFile) -> RawMesh:
     if not solids:
         raise unusable(path, "its solids are too small to be told from a point", "export the file again")
     vertices, faces = joined(solids)
-    notes = [] if len(step.units) == 1 else [f"Its parts are drawn in {names}; each was read in its own."]
+    notes = list(step.notes)
+    if len(step.units) > 1:
+        notes.append(f"Its parts are drawn in {names}; each was read in its own.")
     if step.curved:
-        notes.append(
-            f"Curved faces are cut into facets; every surface is taken to lie up to {off_mm:.2g} mm off because of it."
+        cut = (
+            "Curved faces are cut into facets"
+            if step.curved == "faces"
+            else "Curved edges are cut into straight pieces"
         )
+        notes.append(f"{cut}; every surface is taken to lie up to {off_mm:.2g} mm off because of it.")
     elif off_mm:
         notes.append(f"It has more decimals than can be read: every surface is taken to lie up to {off_mm:.2g} mm off.")
     return RawMesh(

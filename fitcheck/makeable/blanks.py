@@ -49,8 +49,9 @@ def blank_of(shape: Shape, upright: int | None) -> Blank | None:
                 width=width,
                 height=height,
             )
-        case Prism(outline=outline, holes=holes, extent=extent, height=height, along=along):
-            rings = [contour_of(ring) for ring in (outline, *holes)]
+        case Prism(outline=outline, holes=holes, extent=extent, height=height, along=along, drawn=drawn):
+            # Arcs of a drawing are cut into straight pieces on the side where there is no material.
+            rings = [contour_of(outline, around=drawn is not None), *(contour_of(ring) for ring in holes)]
             low = box_of(rings[0])[0]
             whole, *openings = (moved(ring, (-low[0], -low[1])) for ring in rings)
             return Blank(

@@ -44,8 +44,11 @@ def rectangle(width: float, height: float) -> Loop:
     return Loop(corners=((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)))
 
 
-def contour_of(ring: Ring) -> Contour:
-    """The ring as it is meant: a circle where at least twelve corners lie evenly on one, else the ring itself."""
+def contour_of(ring: Ring, *, around: bool = False) -> Contour:
+    """The ring as it is meant: a circle where at least twelve corners lie evenly on one, else the ring itself.
+
+    `around` tells that the ring was drawn about the curve: then the circle is the one that its sides touch.
+    """
     corners = tuple(dict.fromkeys((float(x), float(y)) for x, y in ring))
     if len(corners) < ROUND_CORNERS:
         return Loop(corners=corners)
@@ -56,6 +59,11 @@ def contour_of(ring: Ring) -> Contour:
     longest = 2.0 * max(radii) * math.sin(1.2 * math.pi / ROUND_CORNERS)
     if max(radii) - min(radii) > ROUND_SPREAD_MM or max(sides) > longest:
         return Loop(corners=corners)
+    if around:
+        middles = [
+            ((x + a) / 2.0, (y + b) / 2.0) for (x, y), (a, b) in zip(corners, (*corners[1:], corners[0]), strict=True)
+        ]
+        return Round(centre=centre, diameter=2.0 * min(math.dist(centre, middle) for middle in middles))
     return Round(centre=centre, diameter=2.0 * max(radii))
 
 

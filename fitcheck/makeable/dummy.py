@@ -1,30 +1,35 @@
-"""A dummy module for a dry fit: slotted panels that interlock between two plates, as large as the module may be."""
+"""A dummy module for a dry fit: slotted panels that interlock between two plates, as large as the module may be.
+
+A module that grows has two kits: one as large as a new one may be, one as large as it may be at the end of life.
+"""
 
 from __future__ import annotations
 
 import itertools
+import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.makeable.contour import Contour, Loop, Round, box_of, rectangle
+from fitcheck.makeable.growing import Size3, growth_mm, sizes_along
 from fitcheck.makeable.piece import Label, Opening, Piece
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Change, Part
-from fitcheck.model.quantity import Quantity, exact
-from fitcheck.model.shape import Box, Point2, Prism
+from fitcheck.model.quantity import exact
+from fitcheck.model.shape import Point2
 
 SHEET_MM = 3.0
 CLEARANCE_MM = 0.2
 """How much wider a slot is than the sheet is thick."""
 
+FIT = "cut to ±0.2; hardboard of the same thickness does as well"
+
 EDGE_SHARE = 0.12
 MOST_APART_MM = 160.0
 FINGER_HOLE = 28.0
 LETTER_MM = 5.0
-MATERIAL = "plywood or hardboard, dry"
-
-Size3 = tuple[float, float, float]
+MATERIAL = "birch plywood, dry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +45,7 @@ class Standing:
 
 def dummy_modules(layout: Layout) -> tuple[tuple[Piece, ...], tuple[str, ...]]:
     """(panels, what is left out and why): one kit for each size of new module."""
-    kits: dict[Size3, list[Part]] = defaultdict(list)
+    kits: dict[tuple[Size3, Size3], list[Part]] = defaultdict(list)
     skipped = []
     for part in layout.parts:
         if part.change is not Change.NEW or part.role != "module":
@@ -49,13 +54,15 @@ def dummy_modules(layout: Layout) -> tuple[tuple[Piece, ...], tuple[str, ...]]:
         if size is None:
             skipped.append(f"{part.name}: no dummy, its shape is neither a box nor a prism")
         else:
-            kits[size].append(part)
+            kits[size, growth_mm(part)].append(part)
     pieces: list[Piece] = []
-    for size, parts in kits.items():
+    for (size, growth), parts in kits.items():
         if min(size) < 12.0 * SHEET_MM:
             skipped.append(f"{parts[0].name}: no dummy, it is too small for {SHEET_MM:g} mm sheet")
             continue
-        pieces += [standing.piece for standing in kit(size, parts[0].name, tuple(part.name for part in parts))]
+        names = tuple(part.name for part in parts)
+        for name, outside, says in _ages(parts[0].name, size, growth):
+            pieces += [standing.piece for standing in kit(outside, name, names, says=says)]
     return tuple(pieces), tuple(skipped)
 
 
@@ -63,18 +70,62 @@ def largest(part: Part) -> Size3 | None:
     """The outside of a module at its largest within tolerance, in its own axes; None for other shapes than boxes and
     prisms.
     """
-    match part.shape:
-        case Box(size=size):
-            return (size[0].high, size[1].high, size[2].high)
-        case Prism(extent=extent, height=height, along=along):
-            values: list[Quantity] = list(extent)
-            values.insert(along, height)
-            return (values[0].high, values[1].high, values[2].high)
-    return None
+    sizes = sizes_along(part)
+    return None if sizes is None else (sizes[0].high, sizes[1].high, sizes[2].high)
+
+
+def _ages(name: str, size: Size3, growth: Size3) -> Iterator[tuple[str, Size3, str]]:
+    """(name of the kit, its outside, what is to be said of it): when new, and where it grows at the end of life."""
+    if not any(growth):
+        yield name, size, f"outside of the dummy {_outside(size)}: the module at its largest within tolerance"
+        return
+    aged = (_raised(size[0] + growth[0]), _raised(size[1] + growth[1]), _raised(size[2] + growth[2]))
+    more = ", ".join(
+        f"{_number(after - before)} in its {axis}"
+        for axis, before, after in zip("xyz", size, aged, strict=True)
+        if after > before
+    )
+    yield (
+        name,
+        size,
+        (
+            f"outside of the dummy {_outside(size)}: the module when new, at its largest within tolerance. By the end "
+            f"of life it grows by up to {more}, to {_outside(aged)}: a dry fit with this dummy does not prove that the "
+            "module still fits then; the kit for the end of life shows that size"
+        ),
+    )
+    yield (
+        f"{name} end of life",
+        aged,
+        (
+            f"outside of the dummy {_outside(aged)}: the module at the end of life, at its largest within tolerance, "
+            f"up to {more} larger than when new. Stand its middle where the middle of the module stands, but leave a "
+            "face that is in contact where it is"
+        ),
+    )
+
+
+def _raised(value: float) -> float:
+    """Up to the next hundredth: a dummy is never smaller than what it stands for."""
+    return math.ceil(value * 100.0 - 1e-6) / 100.0
+
+
+def _number(value: float) -> str:
+    return f"{round(value, 2):g}"
+
+
+def _outside(size: Size3) -> str:
+    return " × ".join(_number(value) for value in size)
 
 
 def kit(
-    size: Size3, name: str, of_parts: tuple[str, ...], *, sheet: float = SHEET_MM, clearance: float = CLEARANCE_MM
+    size: Size3,
+    name: str,
+    of_parts: tuple[str, ...],
+    *,
+    sheet: float = SHEET_MM,
+    clearance: float = CLEARANCE_MM,
+    says: str = "",
 ) -> tuple[Standing, ...]:
     """The panels of one dummy, `size` outside. Two plates, and between them panels across both ways that are slotted
     half through each other and stand in the plates with tabs.
@@ -91,8 +142,7 @@ def kit(
     tabs = [(_tabs(across_at, sheet), along_at, False), (_tabs(along_at, sheet), across_at, True)]
     mortises = [opening for spans, rows, turned in tabs for opening in _mortises(spans, rows, turned, sheet, clearance)]
     lid_holes = [*mortises, *_finger_holes(across_at, along_at, sheet)]
-    outside = " × ".join(f"{value:g}" for value in size)
-    made = _Maker(name=name, of_parts=of_parts, sheet=sheet, outside=outside)
+    made = _Maker(name=name, of_parts=of_parts, sheet=sheet, says=says)
     plate = rectangle(length, depth)
     # Letters stand where neither slot nor tab is: beside the first crossing, in the half without slots.
     x, y = across_at[0] + sheet + 3.0, along_at[0] + sheet + 3.0
@@ -110,7 +160,7 @@ class _Maker:
     name: str
     of_parts: tuple[str, ...]
     sheet: float
-    outside: str
+    says: str
 
     def __call__(self, which: str, outline: Contour, openings: Sequence[Contour], quantity: int, at: Point2) -> Piece:
         low, high = box_of(outline)
@@ -127,7 +177,7 @@ class _Maker:
             quantity=quantity,
             of_parts=self.of_parts,
             labels=(Label(text=f"{which}, {self.name}"[:30], at=at, height=LETTER_MM),),
-            says=(f"outside of the dummy {self.outside}: the module at its largest within tolerance",),
+            says=(self.says, FIT) if self.says else (FIT,),
         )
 
 

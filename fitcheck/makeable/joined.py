@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from fitcheck.makeable.material import is_metal, named, without_grade
+from fitcheck.makeable.material import Kind, is_metal, kind_of, named, without_grade
 from fitcheck.makeable.one_body import one_body
 from fitcheck.makeable.piece import Joined
 from fitcheck.makeable.views import three_views
@@ -21,7 +21,7 @@ def joined_of(layout: Layout, part: Part, scene: Scene) -> Joined:
     """The part as it stands in the scene, melted into one body where it closes."""
     material = named(part)
     metal = is_metal(part.material or "")
-    why, says = _why(part.shape, metal)
+    why, says = _why(part.shape, kind_of(material, metal))
     if metal and without_grade(material):
         says.append(without_grade(material))
     drawn = scene.by_name[part.name]
@@ -53,7 +53,7 @@ def counted(parts: Iterable[Joined]) -> tuple[Joined, ...]:
     return tuple(kinds.values())
 
 
-def _why(shape: Shape, metal: bool | None) -> tuple[str, list[str]]:
+def _why(shape: Shape, kind: Kind) -> tuple[str, list[str]]:
     """Why it is not one flat piece, and its sizes in words."""
     match shape:
         case Tray(inside=inside, wall=wall, floor=floor, lip=lip, flange=flange):
@@ -61,7 +61,7 @@ def _why(shape: Shape, metal: bool | None) -> tuple[str, list[str]]:
             for name, rim in (("lip inward", lip), ("flange outward", flange)):
                 if rim is not None:
                     says.append(f"{name} {with_band(rim.width)} wide, {with_band(rim.thickness)} thick")
-            return "a tray is folded or welded", [*says, *_no_flat_pattern(shape, metal)]
+            return "a tray is folded or welded", [*says, *_no_flat_pattern(shape, kind)]
         case Group(members=members):
             says = [f"shape {number + 1}: {_in_words(member.shape)}" for number, member in enumerate(members)]
             says.append("how they are joined the layout does not say: settle it with the shop")
@@ -71,12 +71,20 @@ def _why(shape: Shape, metal: bool | None) -> tuple[str, list[str]]:
     return "it has no parallel faces", []
 
 
-def _no_flat_pattern(tray: Tray, metal: bool | None) -> Iterator[str]:
+HOW_JOINED = {
+    Kind.PLASTIC: "folded hot, glued, milled or printed",
+    Kind.LAMINATE: "glued from plates or milled",
+    Kind.SOFT: "cut from a block, glued from sheet or moulded",
+    Kind.WOOD: "glued or screwed together",
+}
+"""How a tray comes about that is not bent from sheet metal."""
+
+
+def _no_flat_pattern(tray: Tray, kind: Kind) -> Iterator[str]:
     """Why a tray has none, and what takes its place."""
-    if metal is False:
+    if kind in HOW_JOINED:
         yield (
-            "no flat pattern is made: whether it is folded hot, glued, milled or printed is for the shop to say; the "
-            "solid has its shape"
+            f"no flat pattern is made: whether it is {HOW_JOINED[kind]} is for the shop to say; the solid has its shape"
         )
         return
     thicknesses = [tray.wall, tray.floor, *(rim.thickness for rim in (tray.lip, tray.flange) if rim is not None)]

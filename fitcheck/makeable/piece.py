@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fitcheck.makeable.contour import Contour, area, box_of
+from fitcheck.makeable.material import Kind, kind_of
 from fitcheck.makeable.views import View
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.shape import Point2
@@ -86,6 +87,10 @@ class Piece:
         return "thickness" if self.is_flat else "length"
 
     @property
+    def worked_as(self) -> Kind:
+        return kind_of(self.material, self.is_metal)
+
+    @property
     def area_mm2(self) -> float:
         return area(self.outline) - sum(area(opening.contour) for opening in self.openings)
 
@@ -113,3 +118,7 @@ class Joined:
     @property
     def quantity(self) -> int:
         return len(self.of_parts)
+
+    @property
+    def worked_as(self) -> Kind:
+        return kind_of(self.material, self.is_metal)

@@ -15,20 +15,27 @@ from fitcheck.makeable.joined import counted as counted_joined
 from fitcheck.makeable.joined import joined_of, with_band
 from fitcheck.makeable.laser import remarks_of
 from fitcheck.makeable.material import is_metal, named
-from fitcheck.makeable.piece import Joined, Piece
+from fitcheck.makeable.piece import CutRemark, Joined, Piece
 from fitcheck.makeable.screw_holes import screw_holes
 from fitcheck.makeable.templates import Template, templates
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Change, Part
 from fitcheck.model.quantity import Quantity, exact
-from fitcheck.model.shape import Box
+from fitcheck.model.shape import Box, Prism
 from fitcheck.placing.local import outline_axes
 from fitcheck.report.scene import Scene, Scenes
 from fitcheck.result_heights import FoundRow
 from fitcheck.result_study import StudyResult
+from fitcheck.sources import Source
 
 MADE_ROLES = ("spacer", "riser", "frame", "bracket", "insulator", "cover")
 """Roles of parts that a workshop makes itself; the rest is bought."""
+
+NO_TOLERANCE = CutRemark(
+    text="The layout states no general tolerance and takes sizes without one as exact: agree with the shop what goes "
+    "for them, or state a general_tolerance there",
+    source=Source(document="the layout"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,16 +67,18 @@ def worklist(layout: Layout, scenes: Scenes, result: StudyResult) -> Worklist:
         pieces += made
         if not made:
             joined.append(joined_of(layout, part, scene))
-    loose = {part.name for part in layout.parts if part.play}
-    gauge_pieces, skipped_gauges = gauges(_findings(result), layout.concessions, loose)
+    by_name = {part.name: part for part in layout.parts}
+    gauge_pieces, skipped_gauges = gauges(_findings(result), by_name, scene, layout.concessions)
     dummy_pieces, skipped_dummies = dummy_modules(layout)
-    counted = [_with_remarks(piece) for piece in _counted(pieces)]
+    general = _general_tolerance(layout)
+    open_first = () if general else (NO_TOLERANCE,)
+    counted = [replace(piece, remarks=(*open_first, *remarks_of(piece))) for piece in _counted(pieces)]
     return Worklist(
-        pieces=(*counted, *(_with_remarks(gauge) for gauge in gauge_pieces), *dummy_pieces),
+        pieces=(*counted, *(replace(gauge, remarks=remarks_of(gauge)) for gauge in gauge_pieces), *dummy_pieces),
         joined=counted_joined(joined),
         templates=templates(layout, counted),
         scene=scene,
-        general=_general_tolerance(layout),
+        general=general,
         skipped=(*nothing, *skipped_gauges, *skipped_dummies),
     )
 
@@ -121,7 +130,7 @@ def _pieces(layout: Layout, part: Part, row: FoundRow | None, scene: Scene) -> I
 def _drawn_round(blank: Blank, part: Part) -> Iterator[str]:
     """Circles that the layout can only write as many corners."""
     rounds = [contour for contour in (blank.outline, *blank.openings) if isinstance(contour, Round)]
-    if rounds and hasattr(part.shape, "outline"):
+    if rounds and isinstance(part.shape, Prism) and part.shape.drawn is None:
         yield "a ring of twelve or more corners that lie on a circle is cut as a circle through them"
 
 
@@ -186,10 +195,6 @@ def _rounded(contour: Contour) -> object:
     if isinstance(contour, Round):
         return (round(contour.centre[0], 6), round(contour.centre[1], 6), round(contour.diameter, 6))
     return tuple((round(x, 6), round(y, 6)) for x, y in contour.corners)
-
-
-def _with_remarks(piece: Piece) -> Piece:
-    return replace(piece, remarks=remarks_of(piece))
 
 
 def _general_tolerance(layout: Layout) -> str:

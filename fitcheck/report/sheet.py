@@ -67,7 +67,7 @@ LINE_STYLE: dict[str, dict[str, Any]] = {
     "removed": {"linewidth": 0.9, "linestyle": (0, (9, 2, 1.5, 2))},
     "new": {"linewidth": 1.7, "linestyle": "-"},
 }
-"""As on alteration drawings: retained thin, removed chain-dotted, new thick."""
+"""As on alteration drawings: retained thin, removed dash-dot, new thick."""
 
 STATUS_SIGN = {
     Status.NOT_MET: ("X", "not met"),

@@ -89,9 +89,10 @@ def _findings(study: StudyResult) -> Iterator[tuple[Cell, ...]]:
 
 def _judged(study: StudyResult) -> Iterator[tuple[str, Result]]:
     yield "as written", study.as_written
-    if study.heights is not None and study.heights.heights is not None:
-        if study.heights_differ or not study.heights_found:
-            yield "with the found heights" if study.heights_found else "heights not found", study.heights
+    if study.heights is None or study.heights.heights is None:
+        return
+    if study.heights_differ or not study.heights_found:
+        yield "with the found heights" if study.heights_found else "heights not found", study.heights
 
 
 def _finding(finding: Finding, layout: str, judge_by: str) -> tuple[Cell, ...]:

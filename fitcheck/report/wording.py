@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -164,5 +165,74 @@ def worst_first(findings: Sequence[Finding], judge_by: str) -> list[Finding]:
 
 
 def settling(finding: Finding) -> str:
-    """What would settle it, as something to do: "find out case.inside.x to ± 0.5 mm"."""
+    """What would settle it, as something to do: "measure the inside length (x) of case to ± 0.5 mm (in the layout:
+    case.inside.x)"; what names no value of the layout is said as it is.
+    """
+    found = _ASKED.fullmatch(finding.settle_by)
+    act = "" if found is None else value_act(found["part"], found["value"])
+    if found is not None and act:
+        return f"{act}{found['accuracy'] or ''} (in the layout: {found['part']}.{found['value']})"
     return f"find out {finding.settle_by}" if "±" in finding.settle_by else finding.settle_by
+
+
+_ASKED = re.compile(r"(?:measure )?(?P<part>[^.]+)\.(?P<value>[^ ]+)(?P<accuracy> to ± .+)?")
+
+
+def value_act(part: str, value: str) -> str:
+    """How a value of the layout becomes known: "measure the wall thickness of case" for ("case", "wall"), "weigh m1"
+    for ("m1", "mass"); empty for a value that has no words here.
+    """
+    if value == "mass":
+        return f"weigh {part}"
+    if value in _SIZES:
+        return f"measure the {_SIZES[value]} of {part}"
+    *stem, last = value.split(".")
+    if stem and stem[0] in _PLACED:
+        side = f"{last} side" if last in ("left", "right") else last
+        what = f"{part} lies along {last}" if last in _ALONG else f"the {side} of {part} lies"
+        return f"measure where {what}"
+    piece = f"{{}} of piece {stem[0]}" if stem and stem[0].isdigit() else ""
+    which = _WHICH.get(".".join(stem), piece)
+    return f"measure the {which.format(_ALONG[last])} of {part}" if which and last in _ALONG else ""
+
+
+_ALONG = {"x": "length (x)", "y": "width (y)", "z": "height (z)"}
+_WHICH = {"": "{}", "inside": "inside {}", "outline": "overall {}"}
+_PLACED = ("place", "low_corner", "inside_low_corner")
+_SIZES = {
+    "diameter": "diameter",
+    "length": "length",
+    "height": "height",
+    "wall": "wall thickness",
+    "floor": "floor thickness",
+    "inside": "inside diameter",
+    "outside": "outside diameter",
+    "flange.width": "width of the flange",
+    "flange.thickness": "thickness of the flange",
+    "lip.width": "width of the lip",
+    "lip.thickness": "thickness of the lip",
+    "turn.x": "angle about x",
+    "turn.y": "angle about y",
+    "turn.z": "angle about z",
+}
+
+
+def mending(finding: Finding) -> str:
+    """What would mend it: "move m5 left by 7.8 mm, with its cover (in the layout: m5.place.left 18 → 10.2)"."""
+
+    def said(move: re.Match[str]) -> str:
+        carried = f", with {listed(move['carried'].split(', '))}" if move["carried"] else ""
+        return f"{carried} (in the layout: {move['name']} {move['old']} → {move['new']})"
+
+    text = _MOVED.sub(said, finding.mend)
+    return text.replace("no change of a single placing number", "no single move of one part")
+
+
+_MOVED = re.compile(
+    r" \((?P<name>[^:()]+): (?P<old>[-+.\de]+) -> (?P<new>[-+.\de]+)(?:; (?P<carried>[^()]+) follow)?\)"
+)
+
+
+def is_act(mend: str) -> bool:
+    """Whether a hint says what to do, and not that nothing was found."""
+    return bool(mend) and not mend.startswith(("no ", "none ", "not "))

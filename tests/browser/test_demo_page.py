@@ -75,7 +75,7 @@ def test_the_steps_go_in_the_order_that_is_stated(page):
 def test_a_part_clicked_in_the_picture_has_its_findings_listed(page):
     page.evaluate("fitcheck3d.select('bolt_heads')")
     drawn(page)
-    assert page.locator("#model .m3-found h3").inner_text() == "Found about bolt_heads"
+    assert page.locator("#model .m3-found h3").inner_text() == "Found about bolt_heads with the heights found"
     assert page.locator("#model .m3-found button").count() > 1
 
 

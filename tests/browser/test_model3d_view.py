@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from matplotlib.image import imread
 from fitcheck.findings import Band, Finding, Rule, Status
 from fitcheck.report.model3d import fragment, model_of
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
+from fitcheck.report.section_view import plane_of
 from fitcheck.sources import PRACTICE
 
 HOSTILE = "<script>alert(1)</script>"
@@ -52,11 +54,12 @@ def scene(build, *parts) -> Scene:
     return Scene(title="bay", build=build, axes=("rearward", "right", "up"), parts=parts)
 
 
+PROPOSED = scene("proposed", COLUMN, LID, M1, M2)
+
+
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory):
-    scenes = Scenes(
-        original=scene("original", COLUMN, LID, OLD), proposed=scene("proposed", COLUMN, LID, M1, M2),
-    )  # fmt: skip
+    scenes = Scenes(original=scene("original", COLUMN, LID, OLD), proposed=PROPOSED)
     piece = fragment(model_of(scenes, FINDINGS))
     path = tmp_path_factory.mktemp("page") / "view.html"
     path.write_text(
@@ -144,8 +147,9 @@ def test_a_finding_is_flown_to_and_its_line_is_drawn(view):
     sight = np.subtract(after["target"], after["eye"]) / math.dist(after["target"], after["eye"])
     assert abs(sight[0]) < 1e-6
     assert set(after["faded"]) == {"lid", HOSTILE}
+    assert [after["colours"][name] for name in ("m1", "column", "lid")] == ["b5c9dd", "ead39f", "e4e2dc"]
     drawn(view)
-    ends = view.locator("#model .m3-line").get_attribute("points").split()
+    ends = view.locator("#model .m3-over .m3-line").get_attribute("points").split()
     for end, point in zip(ends, POINTS, strict=True):
         frame = view.locator("#model canvas").bounding_box()
         x, y = middle_of(view, point)
@@ -156,10 +160,89 @@ def test_a_finding_is_flown_to_and_its_line_is_drawn(view):
     assert looking(view)["faded"] == ["lid"]
 
 
+def test_the_eye_is_on_the_side_that_the_section_of_a_gap_is_seen_from(view):
+    for number, finding in enumerate(FINDINGS):
+        view.evaluate(
+            "(number) => document.dispatchEvent(new CustomEvent('fitcheck:finding', { detail: number }))", number
+        )
+        plane = plane_of(PROPOSED, finding)
+        toward_eye = np.subtract(looking(view)["eye"], looking(view)["target"])
+        assert toward_eye @ plane.normal > 0.8 * np.linalg.norm(toward_eye)
+        drawn(view)
+        ends = view.locator("#model .m3-over .m3-line").get_attribute("points").split()
+        seen = [float(ends[at].split(",")[0]) for at in (0, -1)]
+        flat = [plane.flat(np.array(point))[0] for point in finding.points]
+        assert (seen[0] < seen[1]) == (flat[0] < flat[1]), "what is at the left of the section is at the left here"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 840])
+def test_both_parts_of_a_finding_bear_their_names_with_the_distance_between(open_page, page_file, scheme, width):
+    page = open_page(page_file, width=width, scheme=scheme).page
+    page.evaluate("document.dispatchEvent(new CustomEvent('fitcheck:finding', { detail: 0 }))")
+    drawn(page)
+    names = page.locator("#model .m3-name-of")
+    assert names.all_inner_texts() == ["m1", "column"]
+    left, right = (names.nth(at).bounding_box() for at in (0, 1))
+    assert left["x"] + left["width"] < right["x"], "m1 lies before the column, which the view shows at the right"
+    stage = page.locator("#model .m3-stage").bounding_box()
+    words = page.locator("#model .m3-over .m3-label").bounding_box()
+    for one in (left, right, words):
+        assert one["x"] >= stage["x"]
+        assert one["x"] + one["width"] <= stage["x"] + stage["width"]
+    for one in (left, right):
+        apart = one["y"] + one["height"] <= words["y"] + 4 or words["y"] + words["height"] <= one["y"] + 4
+        assert apart or one["x"] + one["width"] <= words["x"] or words["x"] + words["width"] <= one["x"]
+    assert page.locator("#model .m3-over .m3-label").text_content() == "4.00 mm as drawn"
+    look = "(one) => [getComputedStyle(one).color, getComputedStyle(one).backgroundColor]"
+    ink, paper = (sum(map(int, re.findall(r"\d+", told)[:3])) / 3 for told in names.first.evaluate(look))
+    assert abs(ink - paper) > 120, "readable"
+    # The name stays with its part when the eye moves, and goes with the finding.
+    page.locator("#model canvas").press("ArrowRight")
+    drawn(page)
+    assert page.locator("#model .m3-name-of").first.bounding_box() != left
+    page.get_by_role("button", name="back to all parts").click()
+    drawn(page)
+    assert page.locator("#model .m3-name-of").count() == 0
+
+
+def test_a_cut_through_a_finding_is_its_section(view):
+    view.evaluate("document.dispatchEvent(new CustomEvent('fitcheck:finding', { detail: 0 }))")
+    before = looking(view)
+    view.get_by_role("button", name="cut here").click()
+    drawn(view)
+    assert looking(view)["eye"] == before["eye"]
+    assert view.locator("#model .m3-cut output").inner_text() == "210 mm from the left"
+    assert view.locator("#model .m3-name-of").all_inner_texts() == ["m1", "column"]
+    x, y = (round(value) for value in middle_of(view, (400, 210, 60)))
+    frame = view.locator("#model .m3-stage").bounding_box()
+    patch = picture(view)[y - int(frame["y"]) - 12 :, x - int(frame["x"]) - 12 :][:24, :24]
+    fill = np.median(patch.reshape(-1, 3), axis=0)
+    assert np.abs(fill - (0xB5, 0xC9, 0xDD)).max() < 4, "the cut face has the very colour that the section has"
+
+
+def test_what_was_found_about_a_part_belongs_to_the_build_that_is_shown(view):
+    view.evaluate("fitcheck3d.select('m1')")
+    assert view.locator("#model .m3-found h3").inner_text() == "Found about m1 in the proposed build"
+    view.locator("#model [value=original]").check(force=True)
+    assert looking(view)["chosen"] is None
+    assert view.locator("#model .m3-found").inner_text() == ""
+    assert view.locator("#model .m3-told").inner_text() == ""
+    assert view.locator("#model .m3-parts .m3-word-of:visible").count() == 0, "nothing was found in the original build"
+    view.evaluate("fitcheck3d.select('column')")
+    view.locator("#model [value=proposed]").check(force=True)
+    assert view.locator("#model .m3-found h3").inner_text() == "Found about column in the proposed build"
+    assert view.locator("#model .m3-found li").count() == 2
+    assert "not met" in view.locator("#model .m3-parts li", has_text="column").inner_text()
+    view.locator("#model [value=original]").check(force=True)
+    assert view.locator("#model .m3-found h3").inner_text() == "Found about column in the original build"
+    assert view.locator("#model .m3-found li").count() == 0
+
+
 def test_a_path_is_drawn_corner_by_corner_and_the_page_can_fly_by_itself(view):
     view.evaluate("document.dispatchEvent(new CustomEvent('fitcheck:finding', { detail: 1 }))")
     drawn(view)
-    assert len(view.locator("#model .m3-line").get_attribute("points").split()) == 3
+    assert len(view.locator("#model .m3-over .m3-line").get_attribute("points").split()) == 3
     view.evaluate("fitcheck3d.fly([[10, 100, 0], [30, 100, 0]], ['m1'])")
     assert math.dist(looking(view)["target"], (20, 100, 0)) < 1e-6
 
@@ -169,7 +252,7 @@ def test_a_click_picks_the_part_and_tells_the_page(view):
     view.mouse.click(*middle_of(view, (230, 200, 110)))
     assert looking(view)["chosen"] == "m1"
     assert view.evaluate("window.heard") == "m1"
-    assert view.locator("#model .m3-found h3").inner_text() == "Found about m1"
+    assert view.locator("#model .m3-found h3").inner_text() == "Found about m1 in the proposed build"
     view.locator("#model .m3-found li button").first.click()
     assert math.dist(looking(view)["target"], (458, 210, 60)) < 1e-6
 

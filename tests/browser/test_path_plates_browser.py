@@ -35,25 +35,37 @@ PARTS = (
     box("rib", "insulator", "insulation", (30, 0, 0), (31, 60, 4)),
     box("plus", "terminal", "live", (10, 25, 0), (20, 35, 6)),
     box("minus", "terminal", "live", (34, 25, 0), (44, 35, 6)),
+    box("shelf", "insulator", "insulation", (100, 0, -12), (160, 60, 0)),
+    box("loose plate", "bracket", "floating", (112, 27, 0), (120, 33, 0.4)),
+    box("high", "terminal", "live", (104, 25, 0), (110, 35, 6)),
+    box("low", "terminal", "live", (122, 25, 0), (128, 35, 6)),
 )
 WAY = (
     (20.0, 30.0, 0.0), (24.0, 30.0, 0.0), (24.8, 30.0, 0.0), (30.0, 30.0, 0.0), (30.0, 30.0, 4.0), (31.0, 30.0, 4.0),
     (31.0, 30.0, 0.0), (34.0, 30.0, 0.0),
 )  # fmt: skip
+ACROSS = ((110.0, 30.0, 0.0), (112.0, 30.0, 0.0), (120.0, 30.0, 0.0), (122.0, 30.0, 0.0))
 LENGTHS = ["a 4.00", "b 0.80", "c 5.20", "d 4.00", "e 1.00", "f 4.00", "g 3.00"]
+
+
+def found(parts, way, value, required) -> Finding:
+    return Finding(
+        check="creepage", parts=parts, build="proposed", status=Status.NOT_MET, rule=RULE, unit="mm",
+        required=required, band=Band(value=value, low=value, high=value, rss_low=value, rss_high=value),
+        points=(way[0], way[-1]), way=way,
+    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory):
-    found = Finding(
-        check="creepage", parts=("plus", "minus"), build="proposed", status=Status.NOT_MET, rule=RULE, unit="mm",
-        required=25.0, band=Band(value=22.0, low=22.0, high=22.0, rss_low=22.0, rss_high=22.0),
-        points=(WAY[0], WAY[-1]), way=WAY,
-    )  # fmt: skip
+    findings = (
+        found(("plus", "minus"), WAY, 22.0, 25.0),
+        found(("high", "low"), ACROSS, 4.0, 5.0),
+    )
     scene = Scene(title="Block", build="proposed", axes=("rearward", "right", "up"), parts=PARTS, bridged_mm=1.0)
     whole = Result(
         verb="check", file="block.yaml", title="Block", sha256="ab" * 32, judge_by="worst case",
-        verdict=verdict((found,)), findings=(found,), not_covered=(), taken_as_exact=(), guesses=(),
+        verdict=verdict(findings), findings=findings, not_covered=(), taken_as_exact=(), guesses=(),
     )  # fmt: skip
     study = StudyResult(check=whole, balance=replace(whole, verb="balance", findings=()))
     scenes = Scenes(original=replace(scene, build="original"), proposed=scene)
@@ -107,12 +119,58 @@ def test_the_3d_view_draws_the_path_corner_by_corner_with_both_lengths(page):
     page.locator("#plate-1 button.fly").click()
     page.wait_for_function("!window.fitcheck3d.looking().flying")
     page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-    assert len(page.locator("#model .m3-line").get_attribute("points").split()) == len(WAY)
+    legs = page.locator("#model .m3-over .m3-leg")
+    assert legs.count() == len(WAY) - 1
     said = page.locator("#model .m3-over").text_content()
+    for figure in LENGTHS:
+        assert figure in said
     assert "22.00 mm over surfaces as drawn" in said
     assert "straight across 14.00 mm" in said
-    assert page.locator("#model .m3-broken").count() == 1, "the bridge is a broken line"
-    assert page.locator("#model .m3-told").inner_text().endswith("; broken line: over no surface")
+    dashes = page.locator("#model .m3-over .m3-bridged").evaluate("(line) => getComputedStyle(line).strokeDasharray")
+    assert len(re.findall(r"[0-9.]+", dashes)) == 4, "the bridge is a dash-dot line"
+    assert page.locator("#model .m3-legs li").all_inner_texts()[:2] == [
+        "a 4.00 mm over left block", "b 0.80 mm bridged: narrower than X = 1.0 mm",
+    ]  # fmt: skip
+    key = page.locator("#model .m3-key").inner_text()
+    assert "over a surface" in key
+    assert "bridged" in key
+    assert "across metal" not in key, "only the lines that are there"
+
+
+def looking_at(page, plate):
+    page.locator(f"#plate-{plate} button.fly").click()
+    page.wait_for_function("!window.fitcheck3d.looking().flying")
+    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    return page.evaluate("window.fitcheck3d.looking()")
+
+
+def test_in_3d_nothing_that_a_path_runs_over_or_across_is_faded_and_all_of_it_is_named(page):
+    look = looking_at(page, 1)
+    assert look["faded"] == ["shelf", "loose plate", "high", "low"]
+    assert page.locator("#model .m3-name-of").all_inner_texts() == ["plus", "minus", "left block", "right block", "rib"]
+    look = looking_at(page, 2)
+    assert look["faded"] == ["left block", "right block", "rib", "plus", "minus"]
+    assert page.locator("#model .m3-name-of").all_inner_texts() == ["high", "low", "shelf", "loose plate"]
+    across = page.locator("#model .m3-over .m3-through")
+    assert across.count() == 1
+    assert "across metal, counts nothing" in page.locator("#model .m3-key").inner_text()
+    start, end = (float(end.split(",")[0]) for end in across.get_attribute("points").split())
+    assert abs(end - start) > 40, "the leg can be seen"
+
+
+def test_the_3d_view_of_a_path_is_from_the_side_of_its_section(page):
+    assert "seen from the left" in page.locator("#plate-1").inner_text()
+    look = looking_at(page, 1)
+    assert look["eye"][1] < look["target"][1] - 10
+    assert look["colours"]["plus"] == "b5c9dd"
+    assert look["colours"]["minus"] == "ead39f"
+
+
+def test_metal_that_a_path_crosses_has_its_number_on_the_plate(page):
+    key = page.locator("#plate-2 .key").inner_text()
+    assert "loose plate" in key
+    number = re.search(r"(\d+) loose plate", key)[1]
+    assert number in page.locator("#plate-2 .detail text.number").all_text_contents()
 
 
 def test_pulled_apart_all_parts_stay_in_the_picture(page):

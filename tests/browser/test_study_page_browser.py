@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from playwright.sync_api import expect
 from fitcheck.findings import Band, Finding, Rule, Status
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.study_page import study_page
+from fitcheck.report.workshop.made import Made
 from fitcheck.result import Result, verdict
 from fitcheck.result_study import StudyResult
 from fitcheck.sources import PRACTICE
@@ -51,7 +53,7 @@ FINDINGS = (
 )
 
 
-def written(folder, findings, *, parts=PARTS):
+def written(folder, findings, *, parts=PARTS, **more):
     def scene(build):
         return Scene(title="Bay", build=build, axes=("rearward", "right", "up"), parts=parts)
 
@@ -62,7 +64,8 @@ def written(folder, findings, *, parts=PARTS):
     study = StudyResult(check=whole, balance=replace(whole, verb="balance", findings=()))
     scenes = Scenes(original=scene("original"), proposed=scene("proposed"))
     path = folder / "study.html"
-    text = study_page(study, scenes, made_on="2026-03-02", version="1", pages={"gap": "Gap\n\nSource\n    None\n"})
+    pages = {"gap": "Gap\n\nSource\n    None\n"}
+    text = study_page(study, scenes, made_on="2026-03-02", version="1", pages=pages, **more)
     path.write_text(text, encoding="utf-8")
     return path
 
@@ -252,9 +255,76 @@ def test_a_phone_shows_all_without_moving_sideways(open_page, page_file, scheme)
     page = opened.page
     page.eval_on_selector_all("details", "all => all.forEach((each) => (each.open = true))")
     assert page.evaluate("document.documentElement.scrollWidth") == 390
-    page.get_by_role("button", name="3D: gap between m1 and column").click()
+    page.get_by_role("button", name="3D: gap between m1 and column", exact=True).click()
     assert page.locator(".back").is_visible()
     assert page.evaluate("document.documentElement.scrollWidth") == 390
+    assert opened.troubles == []
+
+
+@pytest.mark.parametrize("width", [390, 1100])
+def test_what_was_shown_is_told_below_the_picture_and_goes_by_itself(open_page, page_file, width):
+    page = open_page(page_file, width=width, height=844).page
+    told = page.locator(".back [role=status]")
+    assert told.count() == 1, "the place is there before the words, so that they are read out"
+    assert told.text_content() == ""
+    page.locator(".plate button.fly").first.click()
+    assert "Shown in 3D: gap between m1 and column" in told.inner_text()
+    stage, bar = (page.locator(name).bounding_box() for name in ("#model .m3-stage", ".back"))
+    assert bar["y"] >= stage["y"] + stage["height"], "nothing lies over the picture"
+    assert page.locator(".back").evaluate("(bar) => getComputedStyle(bar).position") == "static"
+    page.evaluate("document.getElementById('model').scrollIntoView()")
+    page.evaluate("document.getElementById('cautions').scrollIntoView()")
+    expect(told).to_have_text("")
+    expect(page.get_by_role("button", name="Back to where I was")).to_have_count(0)
+
+
+def test_each_button_to_the_3d_view_has_a_name_of_its_own(page):
+    names = page.eval_on_selector_all("button.fly", "all => all.map((one) => one.getAttribute('aria-label'))")
+    assert len(names) == len(set(names)) > 3
+    texts = page.eval_on_selector_all(".plate button.fly", "all => all.map((one) => one.textContent)")
+    assert all(name.startswith(text) for name, text in zip(names, texts, strict=False))
+    assert names[0] == "See it in 3D: gap between m1 and column"
+
+
+@pytest.mark.parametrize("width", [1030, 1100, 1280, 1400])
+def test_a_status_never_breaks_however_long_the_names_are(open_page, tmp_path, width):
+    long = "a_name_without_any_place_to_break_it_that_goes_on_and_on_as_far"
+    parts = (long, f"{long}_2")
+    found = tuple(
+        finding("creepage", parts, 3.4, 4.0, status, 100.0, reason=str(status)) for status in Status
+    )  # fmt: skip
+    page = open_page(written(tmp_path, found, parts=()), width=width, height=800).page
+    signs = page.locator(".findings tbody .sign b")
+    assert signs.count() == len(Status)
+    for at in range(signs.count()):
+        assert len(signs.nth(at).evaluate("(one) => [...one.getClientRects()]")) == 1
+        assert signs.nth(at).bounding_box()["height"] < 30
+    assert page.evaluate("document.documentElement.scrollWidth") == width
+
+
+def test_on_a_phone_what_slides_sideways_says_so(open_page, page_file):
+    page = open_page(page_file, width=390, height=844, touch=True).page
+    hint = "(one) => getComputedStyle(one, '::before').content"
+    pan = page.locator(".pan").first
+    assert pan.evaluate("(one) => one.scrollWidth > one.clientWidth + 100")
+    assert "slide sideways" in pan.evaluate(hint)
+    assert "gradient" in pan.evaluate("(one) => getComputedStyle(one).backgroundImage")
+    page.set_viewport_size({"width": 1200, "height": 844})
+    expect(pan).not_to_have_class(re.compile("slides"))
+    assert pan.evaluate(hint) == "none"
+
+
+def test_a_file_beside_the_page_is_one_click_away_and_not_asked_for_before(open_page, tmp_path):
+    made = Made(name="pad", kind="part", how="cut flat", quantity=4, material="PC", stem="pad", for_parts=("pad",))
+    files = ("cutting/pad.dxf", "what_to_make.txt")
+    (tmp_path / "what_to_make.txt").write_text("one pad", encoding="utf-8")
+    opened = open_page(written(tmp_path, FINDINGS, parts=(), made=(made,), files=files), width=1100, height=800)
+    assert opened.requests == []
+    link = opened.page.get_by_role("link", name="cut file DXF of pad")
+    assert link.get_attribute("href") == "cutting/pad.dxf"
+    opened.page.get_by_role("link", name="what_to_make.txt").click()
+    opened.page.wait_for_url("**/what_to_make.txt")
+    assert opened.page.locator("body").inner_text() == "one pad"
     assert opened.troubles == []
 
 

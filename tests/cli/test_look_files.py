@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import zipfile
 
 import ezdxf
 import numpy as np
 import pytest
+import yaml
 from supplier_files import DEMO, Part, Place, Solid, block, script, step
 
 from fitcheck.__main__ import main
@@ -138,6 +140,74 @@ def test_a_drawing_without_a_unit(tmp_path, capsys):
     assert "in inches 2540.000 x 1524.000 mm" in said
     assert data_of(capsys, path)["layers"][0]["size_in_file_numbers"] == [100.0, 60.0]
     assert data_of(capsys, path, "--unit", "in")["layers"][0]["size_mm"] == pytest.approx([2540.0, 1524.0])
+
+
+def test_a_drawing_with_nothing_in_its_model_space(tmp_path, capsys):
+    document = ezdxf.new("R2010")
+    document.layout("Layout1").add_line((0, 0), (1, 1))
+    document.saveas(tmp_path / "sheet.dxf")
+    status, said, _ = look(capsys, tmp_path / "sheet.dxf")
+    assert status == 0
+    assert "Its model space holds nothing; sheets (layouts) are not read: export the part itself." in said
+    assert "It cannot be used as an outline yet." in said
+
+
+NAMES = (
+    ("CUT", "CUT"),
+    ("0", "0"),
+    ("yes", "no"),
+    ("Schnitt 2, außen", "Blech 2, außen"),
+    ("{cut} # [1]", 'a "b": {c} # d'),
+    ("tab'", "back\\slash"),
+)
+
+
+@pytest.mark.parametrize(("layer", "name"), NAMES)
+def test_the_shape_that_is_proposed_names_file_and_layer_as_they_are(tmp_path, capsys, layer, name):
+    """The line is read back as YAML 1.1, the stricter of the two about which words are text."""
+    document = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 4
+    for each in (layer, "other"):
+        corners = [(0, 0), (100, 0), (100, 60), (0, 60)]
+        document.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": each})
+    path = tmp_path / f"{name}.dxf"
+    document.saveas(path)
+    said = look(capsys, path)[1]
+    shapes = [yaml.safe_load(line.replace("…", "3"))["shape"] for line in said.splitlines() if "shape: " in line]
+    outlines = [shape["prism"]["outline"] for shape in shapes]
+    assert {"dxf": path.name, "layer": layer} in outlines
+    mesh = off_file(tmp_path / f"{name}.off", (50, 40, 30))
+    proposed = next(line for line in look(capsys, mesh, "--unit", "mm")[1].splitlines() if "shape: " in line)
+    assert yaml.safe_load(proposed)["shape"]["mesh"] == {"file": mesh.name, "unit": "mm"}
+
+
+def test_very_long_names_are_shortened_for_people_and_kept_for_programs(tmp_path, capsys):
+    name = "very long name " * 20 + "end"
+    path = tmp_path / "part.step"
+    path.write_text(step([Part(name=name, solid=block((10, 10, 10)))]), encoding="utf-8")
+    said = look(capsys, path)[1]
+    assert max(len(line) for line in said.splitlines()) < 150
+    assert "very long name very long name very long … " in said
+    assert data_of(capsys, path)["parts"][0]["names"] == [name]
+
+
+def test_a_unit_that_the_format_settles_is_told_as_such(tmp_path, capsys):
+    corners = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in (CORNERS * (50, 40, 30)).tolist())
+    sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in SIDES)
+    mesh = f"<mesh><vertices>{corners}</vertices><triangles>{sides}</triangles></mesh>"
+    model = '<model%s xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02"><resources><object id="1">'
+    model += f'{mesh}</object></resources><build><item objectid="1"/></build></model>'
+    relation = '<Relationship Id="r" Type="http://x/3dmodel" Target="/m.model"/>'
+    for unit, said, origin in (
+        ("", "50.000 x 40.000 x 30.000 mm (the file says no unit; 3MF then means millimetre).", "format"),
+        (' unit="inch"', "1270.000 x 1016.000 x 762.000 mm (the file says inch).", "file"),
+    ):
+        path = tmp_path / "block.3mf"
+        with zipfile.ZipFile(path, "w") as archive:
+            archive.writestr("_rels/.rels", f"<Relationships>{relation}</Relationships>")
+            archive.writestr("m.model", model % unit)
+        assert said in look(capsys, path)[1]
+        assert data_of(capsys, path)["unit"]["from"] == origin
 
 
 def test_names_that_would_act_on_a_terminal_are_shown_harmless(tmp_path, capsys):

@@ -9,41 +9,14 @@ import math
 
 import ezdxf
 import pytest
+from dxf_files import MM, SQUARE, polygon, read, refused, square, written
 from ezdxf import path as ezpath
 from shapely import Point, Polygon, hausdorff_distance
 
 from fitcheck.errors import MeshFileError
 from fitcheck.geometry.dxf_outline import ARC_MM, read_outline
 
-MM, INCH, METRE = 4, 1, 6
-SQUARE = [(0, 0), (100, 0), (100, 60), (0, 60)]
-
-
-def written(folder, draw, *, units=MM, version="R2010", name="plate.dxf"):
-    document = ezdxf.new(version)
-    document.header["$INSUNITS"] = units
-    draw(document.modelspace())
-    path = folder / name
-    document.saveas(path)
-    return path
-
-
-def read(folder, draw, *, layer=None, unit_mm=None, **more):
-    return read_outline(written(folder, draw, **more), layer, unit_mm)
-
-
-def refused(folder, draw, **more):
-    with pytest.raises(MeshFileError) as raised:
-        read(folder, draw, **more)
-    return raised.value
-
-
-def polygon(found):
-    return Polygon(found.outline, found.holes)
-
-
-def square(space, **layer):
-    space.add_lwpolyline(SQUARE, close=True, dxfattribs=layer)
+INCH, METRE = 1, 6
 
 
 @pytest.mark.parametrize(("units", "mm"), [(MM, 1.0), (INCH, 25.4), (METRE, 1000.0), (5, 10.0), (2, 304.8)])

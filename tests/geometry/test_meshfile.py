@@ -50,6 +50,7 @@ def test_no_unit_known_is_refused_with_the_words_to_write(tmp_path, name):
 def test_glb_is_in_metres(tmp_path):
     model = read(tmp_path, glb(*brick((0.04, 0.03, 0.02))), "part.glb", None)
     assert (model.file_unit, model.unit_mm) == ("metre", 1000.0)
+    assert describe(model)[0] == "40.000 x 30.000 x 20.000 mm (GLB files are always in metres)."
     assert model.health.extents_mm == pytest.approx((40.0, 30.0, 20.0), rel=1e-6)
 
 

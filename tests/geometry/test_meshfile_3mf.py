@@ -30,7 +30,12 @@ def test_every_unit_of_the_format(tmp_path, unit, mm):
 
 
 def test_no_unit_written_is_millimetres(tmp_path):
-    assert read(tmp_path, head="").file_unit == "millimeter"
+    model = read(tmp_path, head="")
+    assert (model.file_unit, model.unit_mm) == ("millimeter", 1.0)
+    assert describe(model)[0] == "4.000 x 3.000 x 2.000 mm (the file says no unit; 3MF then means millimetre)."
+    assert describe(read(tmp_path))[0] == "101.600 x 76.200 x 50.800 mm (the file says inch)."
+    with pytest.raises(MeshFileError, match=r"the file itself is in millimeter \(1 mm\): the file says no unit; 3MF"):
+        read(tmp_path, head="", unit=25.4)
 
 
 def test_the_same_unit_may_be_stated_and_another_not(tmp_path):

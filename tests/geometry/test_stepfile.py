@@ -189,6 +189,26 @@ def test_a_file_with_a_piece_missing_is_refused_or_read_as_no_solid(tmp_path, ke
     assert model.health.volume_mm3 is None or model.health.volume_mm3 == pytest.approx(1000.0, rel=1e-9)
 
 
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"\xef\xbb\xbf" + GOOD.encode(),
+        GOOD.encode() + b"\r\n" * 4000,
+        GOOD.encode() + b"\0" * 8000,
+        GOOD.replace("\n", "\r\n").encode(),
+        GOOD.replace("\n", "").encode(),
+        GOOD.replace("DATA;", "DATA('one',('AUTOMOTIVE_DESIGN'));").encode(),
+        GOOD.replace("'cube'", "'W\N{LATIN SMALL LETTER U WITH DIAERESIS}rfel'").encode("latin-1"),
+    ],
+)
+def test_marks_padding_line_ends_and_other_letters_change_nothing(tmp_path, data):
+    path = tmp_path / "cube.stp"
+    path.write_bytes(data)
+    model = read_mesh(path, None)
+    assert model.health.volume_mm3 == pytest.approx(1000.0, rel=1e-9)
+    assert model.pieces[0].names in {("cube",), ("W\N{LATIN SMALL LETTER U WITH DIAERESIS}rfel",)}
+
+
 def test_without_the_extra_the_error_names_it(tmp_path, monkeypatch):
     found = importlib.util.find_spec
     monkeypatch.setattr(

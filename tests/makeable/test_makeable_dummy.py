@@ -103,3 +103,34 @@ def test_a_module_too_small_for_the_sheet_has_no_kit():
         kit((100.0, 50.0, 12.0), "m1", ("m1",))
     small = work_of(MADE.replace("400 ± 0.5, 200 ± 0.3, 120 ± 0.4", "100, 50, 30"))
     assert any("too small for 3 mm sheet" in text for text in small.skipped)
+
+
+GROWN = MADE.replace("    mass: 10\n", "    mass: 10\n    grows: {y: 1.5 %}\n")
+
+
+def test_a_module_that_grows_has_a_kit_for_each_age_and_each_says_what_it_proves():
+    kits = [piece for piece in work_of(GROWN).pieces if piece.kind == "dummy"]
+    plates = {piece.name: piece for piece in kits if piece.name.endswith(("top", "bottom"))}
+    assert {name: piece.size for name, piece in plates.items()} == {
+        "dummy m1 bottom": (400.5, 200.3), "dummy m1 top": (400.5, 200.3),
+        "dummy m1 end of life bottom": (400.5, pytest.approx(203.31)),
+        "dummy m1 end of life top": (400.5, pytest.approx(203.31)),
+    }  # fmt: skip
+    assert 203.31 >= 200.3 * 1.015
+    new, aged = plates["dummy m1 top"].says[0], plates["dummy m1 end of life top"].says[0]
+    assert "400.5 × 200.3 × 120.4: the module when new" in new
+    assert "grows by up to 3.01 in its y, to 400.5 × 203.31 × 120.4" in new
+    assert "does not prove that the module still fits then" in new
+    assert "the module at the end of life, at its largest within tolerance, up to 3.01 in its y larger" in aged
+
+
+def test_a_module_that_does_not_grow_has_one_kit():
+    kits = [piece for piece in work_of().pieces if piece.kind == "dummy"]
+    assert len(kits) == 4
+    assert all("end of life" not in " ".join(piece.says) for piece in kits)
+
+
+def test_modules_of_one_size_that_grow_otherwise_have_kits_of_their_own():
+    more = "  m2: {like: m1, grows: {y: 3 %}, place: {left: 300 clear of case inside left}}\n  pad_1:\n"
+    kits = [piece for piece in work_of(GROWN.replace("  pad_1:\n", more, 1)).pieces if piece.kind == "dummy"]
+    assert {piece.of_parts for piece in kits} == {("m1",), ("m2",)}

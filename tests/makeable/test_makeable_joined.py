@@ -48,3 +48,11 @@ def test_equal_joined_parts_are_one_with_their_number():
     assert [(part.part, part.quantity, part.of_parts) for part in feet] == [
         ("foot", 2, ("foot", "foot_2")), ("foot_3", 1, ("foot_3",)),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("material", "how"),
+    [("FR4", "glued from plates or milled"), ("silicone foam", "cut from a block, glued from sheet or moulded")],
+)
+def test_how_a_tray_comes_about_suits_its_material(material, how):
+    assert f"whether it is {how} is for the shop to say" in says_of("cap", MADE.replace("PC", material))

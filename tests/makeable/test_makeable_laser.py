@@ -57,7 +57,80 @@ def test_a_narrow_neck_of_the_outline(neck, count):
                          (40, high), (40, 60), (0, 60)))  # fmt: skip
     found = texts(plate(5.0, outline=bone))
     assert len(found) == count
-    assert all("neck or a tongue" in text for text in found)
+    assert all("The outline has a neck narrower than 5 mm" in text for text in found)
+
+
+@pytest.mark.parametrize(("wide", "said"), [(5.0, ""), (4.0, "a tongue narrower than 5 mm")])
+def test_a_narrow_tongue_of_the_outline(wide, said):
+    comb = Loop(corners=((0, 0), (60, 0), (60, 20), (100, 20), (100, 20 + wide), (60, 20 + wide), (60, 60), (0, 60)))
+    found = texts(plate(5.0, outline=comb))
+    assert [said in text for text in found] == ([True] if said else [])
+
+
+@pytest.mark.parametrize("side", [20.0, 10.0])
+def test_a_block_is_no_neck_but_no_part_for_a_laser_either(side):
+    cube = plate(side, outline=rectangle(side, side), material="mild steel S235")
+    found = texts(cube)
+    assert not any("neck" in text or "tongue" in text for text in found)
+    assert sum(f"nowhere wider than the {side:g} mm that it is thick" in text for text in found) == 1
+
+
+@pytest.mark.parametrize(("thickness", "count"), [(25.0, 0), (25.5, 1)])
+def test_what_is_thicker_than_a_laser_cuts(thickness, count):
+    found = texts(plate(thickness, outline=rectangle(300.0, 200.0)))
+    assert sum("is no thickness for a laser" in text for text in found) == count
+
+
+@pytest.mark.parametrize(
+    ("outline", "count"),
+    [(rectangle(3000.0, 1500.0), 0), (rectangle(1500.0, 3000.0), 0), (rectangle(3200.0, 1600.0), 1),
+     (rectangle(1600.0, 1600.0), 1), (rectangle(3001.0, 100.0), 1),
+     (Loop(corners=((0, 0), (2000, 2000), (1800, 2200), (-200, 200))), 0)],
+)  # fmt: skip
+def test_a_sheet_larger_than_the_common_table(outline, count):
+    """The last is a strip of 2828 x 283 that lies aslant."""
+    found = texts(plate(3.0, outline=outline))
+    assert sum("larger than the common sheet and table of 3000 × 1500" in text for text in found) == count
+
+
+def wedge(degrees: float) -> Loop:
+    return Loop(corners=((0.0, 0.0), (100.0, 0.0), (100.0, 100.0 * math.tan(math.radians(degrees)))))
+
+
+SPIKE = Loop(corners=((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (60.0, 50.0), (60.0, 90.0), (60.0, 50.0), (0.0, 50.0)))
+
+
+@pytest.mark.parametrize(("outline", "count"), [(wedge(26.0), 0), (wedge(24.0), 1), (SPIKE, 1)])
+def test_a_tip_that_runs_out_to_nothing(outline, count):
+    found = [text for text in texts(plate(3.0, outline=outline)) if "Runs out to a point" in text]
+    assert len(found) == count
+    assert all("x 0, y 0" in text or "x 60, y 90" in text for text in found)
+
+
+def test_a_sharp_corner_of_an_opening_leaves_no_tip_but_one_that_points_into_it_does():
+    sharp = moved(wedge(24.0), (40.0, 10.0))
+    assert not [text for text in texts(plate(3.0, sharp, outline=rectangle(200.0, 100.0))) if "a point" in text]
+    tooth = Loop(corners=((20.0, 20.0), (80.0, 20.0), (80.0, 40.0), (50.5, 40.0), (50.0, 25.0), (49.5, 40.0),
+                          (20.0, 40.0)))  # fmt: skip
+    (found,) = [text for text in texts(plate(3.0, tooth, outline=rectangle(100.0, 60.0))) if "a point" in text]
+    assert "x 50, y 25 in H1" in found
+
+
+@pytest.mark.parametrize(
+    ("material", "is_metal", "how"),
+    [("PC", False, "milled or cut by water jet"), ("silicone foam", False, "cut with a knife, a die or water jet"),
+     ("FR4", False, "milled with a carbide cutter or cut by water jet"), ("plywood", False, "sawn or milled")],
+)  # fmt: skip
+def test_how_an_insulating_material_is_cut_without_a_charred_edge(material, is_metal, how):
+    found = texts(plate(3.0, material=material, is_metal=is_metal))
+    assert [text for text in found if text.endswith(f"Have it {how}")] == found
+
+
+def test_no_rule_for_sheet_metal_speaks_of_foam():
+    hole = Round(centre=(4.0, 30.0), diameter=2.0)
+    (text,) = texts(plate(5.0, hole, outline=NOTCHED, material="silicone foam", is_metal=False))
+    assert "knife" in text
+    assert len(texts(plate(5.0, hole, material="PC", is_metal=False))) > 1
 
 
 @pytest.mark.parametrize(

@@ -58,7 +58,7 @@ def test_a_finding_says_what_was_found_required_and_what_to_do():
     assert "found      1.25 to 3.75 mm by worst case; 2.50 mm as drawn; 1.87 to 3.13 mm by root-sum-square" in text
     assert "required   at least 2.00 mm" in text
     assert "weld beads and vibration" in text
-    assert "to settle  find out case.inside.y to ± 0.5 mm" in text
+    assert "to settle  measure the inside width (y) of case to ± 0.5 mm (in the layout: case.inside.y)" in text
     assert "VERDICT: CANNOT TELL" in text
 
 

@@ -9,12 +9,16 @@ import re
 import numpy as np
 import pytest
 from made_up import CANNOT, MET_END, NOT_MET, UNCHECKED, box, joined, scene, tray
+from made_up_paths import EVERY, NARROW_GROOVE, OVER_THE_CLIP, STRAIGHT, board
 
 from fitcheck.findings import Status
 from fitcheck.report.model3d import fragment, model_of
 from fitcheck.report.model3d.body import body, welded
 from fitcheck.report.model3d.thin import most_each, thinned
+from fitcheck.report.path_legs import path_of
+from fitcheck.report.path_plane import path_plane
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
+from fitcheck.report.section_view import plane_of
 
 
 def one(*parts, build="proposed", axes=("rearward", "right", "up"), aged=None) -> Scene:
@@ -152,7 +156,7 @@ def test_findings_keep_their_numbers_and_say_it_in_words():
     assert told[0].sign == "✕"
     assert told[0].text == "gap between m1 and case: 3.70 to 4.70 mm, asked for at least 5.00 mm (beginning of life)"
     assert told[0].value == "4.20 mm as drawn"
-    assert told[1].build == "solved"
+    assert [one.builds for one in told] == [("proposed",), ("solved",), ("proposed",)]
     assert told[2].aged
 
 
@@ -202,3 +206,35 @@ def test_nothing_is_fetched_and_the_library_comes_with_its_licence():
     assert not re.search(r"""(?:src|href)=["'](?!data:)""", piece.markup)
     assert not re.search(r"@import|url\(", piece.style)
     assert not re.search(r"\b(?:fetch\(|import\(|sendBeacon|WebSocket)", piece.script.rpartition("'use strict';")[2])
+
+
+def test_a_finding_is_seen_from_where_its_section_is():
+    whole = scene()
+    told = model_of(Scenes(original=scene(), proposed=whole), (NOT_MET, CANNOT, UNCHECKED)).told
+    for one, finding in zip(told, (NOT_MET, CANNOT), strict=True):
+        assert one.eye == pytest.approx(plane_of(whole, finding).normal)
+    without = model_of(both(cube("m1", (0, 0, 0))), (NOT_MET,)).told
+    assert without[0].eye is None, "one of its parts is not drawn"
+
+
+def test_a_finding_of_both_layouts_belongs_to_both_builds():
+    told = model_of(Scenes(original=scene(), proposed=scene()), (NOT_MET, CANNOT), of_both={1}).told
+    assert [one.builds for one in told] == [("proposed",), ("proposed", "solved")]
+
+
+def test_a_path_is_told_leg_by_leg_with_all_that_it_touches():
+    whole = board()
+    model = model_of(Scenes(original=board(), proposed=whole), EVERY)
+    names = [part.name for part in model.parts]
+    by_finding = dict(zip(EVERY, model.told, strict=True))
+    clip = by_finding[OVER_THE_CLIP]
+    assert [leg.line for leg in clip.legs] == ["surface", "through", "surface"]
+    assert [names[part] for part in clip.over] == ["board", "clip"]
+    assert [None if leg.part is None else names[leg.part] for leg in clip.legs] == ["board", "clip", "board"]
+    assert clip.legs[1].figure == "b 0"
+    assert clip.legs[1].words == "b 4.47 mm across clip, metal without a potential: counts nothing"
+    narrow = by_finding[NARROW_GROOVE]
+    assert [leg.line for leg in narrow.legs] == ["surface", "bridged", "surface"]
+    assert [leg.figure for leg in narrow.legs] == ["a 1.60", "b 0.80", "c 1.60"]
+    assert narrow.eye == pytest.approx(path_plane(whole, NARROW_GROOVE, path_of(NARROW_GROOVE, whole)).plane.normal)
+    assert by_finding[STRAIGHT].legs == (), "a straight way is one line"

@@ -116,7 +116,7 @@ def test_one_finding_is_one_row_with_what_it_carries(text):
 def test_what_to_do_stands_beside_the_verdict(text):
     top = text[text.index('<section id="verdict"') : text.index('<section id="places"')]
     assert "does not fit" in top
-    assert "Find out case.inside.y to ± 0.5 mm" in top
+    assert "Measure the inside width (y) of case to ± 0.5 mm <small>(in the layout: case.inside.y)</small>" in top
     assert "Move m1 rear by 1.3 mm" in top
     assert "not an approval" in top
 

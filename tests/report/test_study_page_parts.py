@@ -153,15 +153,17 @@ def test_a_plate_is_drawn_to_scale_with_its_figures(scenes):
 
 def test_short_gaps_get_their_arrows_from_outside():
     paper, plane = Paper(x=0.0, y=0.0, scale=1.0, tall=100.0), plates.plane_of(scene(), replace(NOT_MET, points=AT_M1))
-    drawn = dimension.drawn(replace(NOT_MET, points=AT_M1), "worst case", plane, paper)
+    drawn, taken = dimension.drawn(replace(NOT_MET, points=AT_M1), "worst case", plane, paper)
     start, _, end, _ = (float(one) for one in re.findall(r"-?[0-9.]+", re.search(r'"dim" d="([^"]*)"', drawn)[1]))
     assert abs(end - start) == pytest.approx(12.0 + 40.0, abs=0.11)
+    low, high = (min(start, end), max(start, end))
+    assert any(room.bounds[0] < low + 0.1 and room.bounds[2] > high - 0.1 for room in taken)
 
 
 def test_points_in_one_place_are_crossed():
     finding = replace(OVERLAPPING, points=((5.0, 5.0, 5.0), (5.0, 5.0, 5.0)))
     plane = plates.plane_of(scene(), replace(NOT_MET, points=AT_M1))
-    drawn = dimension.drawn(finding, "worst case", plane, Paper(x=0.0, y=0.0, scale=1.0, tall=100.0))
+    drawn, _ = dimension.drawn(finding, "worst case", plane, Paper(x=0.0, y=0.0, scale=1.0, tall=100.0))
     assert drawn.count('class="dim"') == 2
     assert 'class="head"' not in drawn
 
@@ -279,7 +281,7 @@ def test_what_one_act_settles_is_one_step_at_the_finest_accuracy():
     hopeless = replace(CANNOT, parts=("m4", "case"), settle_by="no single value settles it")
     study = study_of(coarse, fine, hopeless)
     (step,) = head_of(study, rows(study)).steps
-    assert step.text == "Find out case.inside.y to ± 0.5 mm"
+    assert step.text == "Measure the inside width (y) of case to ± 0.5 mm (in the layout: case.inside.y)"
     assert len(step.rows) == 2
 
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
+import shapely
 from made_up import gap, result
 from made_up_paths import (
+    CROWDED,
     EVERY,
     NARROW_GROOVE,
     OVER_THE_CLIP,
@@ -20,6 +23,7 @@ from made_up_paths import (
 )
 
 from fitcheck.findings import Status
+from fitcheck.report.letters import width
 from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page import plates, study_page
 from fitcheck.report.study_page.rows import numbered_rules, rows_of
@@ -147,3 +151,24 @@ def test_a_hostile_name_is_text_in_the_list_of_legs(boards):
     text = study_page(study_of(NARROW_GROOVE), scenes, made_on="2026-03-02", version="1")
     assert "<img src=x" not in text
     assert "over &lt;img src=x" in text
+
+
+@pytest.mark.parametrize("name", CROWDED)
+def test_nothing_written_lies_on_anything_else_on_a_crowded_plate(name, boards):
+    detail = plate_of(CROWDED[name], boards).detail
+    written = re.findall(r'<text class="(leg|across|figure)" x="([0-9.-]+)" y="([0-9.-]+)"[^>]*>([^<]*)</text>', detail)
+    assert len(written) > 6
+    boxes = []
+    for kind, x, y, text in written:
+        wide = width(text, 13.0 if kind == "figure" else 12.0, bold=kind != "across")
+        boxes.append(shapely.box(float(x) - wide / 2, float(y) - 9.0, float(x) + wide / 2, float(y) + 3.0))
+    rings = re.findall(r'<circle class="ring" cx="([0-9.-]+)" cy="([0-9.-]+)"', detail)
+    assert rings
+    boxes += [shapely.Point(float(x), float(y)).buffer(9.0) for x, y in rings]
+    for one, other in combinations(boxes, 2):
+        assert shapely.intersection(one, other).area < 0.5
+    legs = re.findall(r'<path class="leg [a-z ]*?(?: off)?" d="M([0-9.-]+) ([0-9.-]+)L([0-9.-]+) ([0-9.-]+)"', detail)
+    path_drawn = shapely.MultiLineString([((float(a), float(b)), (float(c), float(d))) for a, b, c, d in legs])
+    for box in boxes:
+        assert shapely.box(0.0, 0.0, 360.0, 252.0).covers(box)
+        assert box.distance(path_drawn) > 1.0

@@ -85,3 +85,56 @@ def test_a_value_of_the_layout_is_not_rounded_away():
 def test_a_value_of_parts_that_moved_in_their_play_is_not_called_as_drawn():
     assert wording.as_found(MET) == "as drawn"
     assert wording.as_found(replace(MET, in_play=True)) == "where the play is worst"
+
+
+@pytest.mark.parametrize(
+    ("name", "accuracy", "act"),
+    [
+        ("case.inside.x", " to ± 0.91 mm", "measure the inside length (x) of case"),
+        ("m1.z", " to ± 0.1 mm", "measure the height (z) of m1"),
+        ("lid.outline.y", " to ± 1 mm", "measure the overall width (y) of lid"),
+        ("box.2.x", " to ± 1 mm", "measure the length (x) of piece 2 of box"),
+        ("case.wall", " to ± 0.2 mm", "measure the wall thickness of case"),
+        ("m5.place.left", " to ± 0.5 mm", "measure where the left side of m5 lies"),
+        ("duct.low_corner.z", " to ± 2 mm", "measure where duct lies along z"),
+        ("m1.turn.z", " to ± 0.1 deg", "measure the angle about z of m1"),
+        ("m1.mass", " to ± 0.5 kg", "weigh m1"),
+    ],
+)
+def test_what_settles_is_said_as_something_to_do_with_the_layouts_own_name_behind(name, accuracy, act):
+    assert wording.settling(replace(CANNOT, settle_by=name + accuracy)) == f"{act}{accuracy} (in the layout: {name})"
+    assert wording.settling(replace(CANNOT, settle_by=f"measure {name}")) == f"{act} (in the layout: {name})"
+
+
+@pytest.mark.parametrize(
+    ("settle_by", "words"),
+    [
+        ("duct.file_scale to ± 0.01", "find out duct.file_scale to ± 0.01"),
+        *((text, text) for text in ("no single value settles it", "measure how far the thread runs", "weigh m1", "")),
+        *((text, text) for text in ("find out how they are plated: friction 0.1 to 0.16", "measure duct.file_scale")),
+    ],
+)  # fmt: skip
+def test_what_names_no_value_that_has_words_is_said_as_it_is(settle_by, words):
+    assert wording.settling(replace(CANNOT, settle_by=settle_by)) == words
+
+
+@pytest.mark.parametrize(
+    ("mend", "words"),
+    [
+        ("move m5 left by 7.8 mm (m5.place.left: 18 -> 10.2; m5_plus, link_56 follow)",
+         "move m5 left by 7.8 mm, with m5_plus and link_56 (in the layout: m5.place.left 18 → 10.2)"),
+        ("move p by 1 mm (p.low_corner.x: 4 -> -3e-05); or a rib 2 mm thick (low corner 15, 23, 0)",
+         "move p by 1 mm (in the layout: p.low_corner.x 4 → -3e-05); or a rib 2 mm thick (low corner 15, 23, 0)"),
+        ("no change of a single placing number mends this without making another finding worse",
+         "no single move of one part mends this without making another finding worse"),
+        ("", ""),
+    ],
+)  # fmt: skip
+def test_a_move_is_said_in_millimetres_with_the_numbers_of_the_layout_behind(mend, words):
+    assert wording.mending(replace(NOT_MET, mend=mend)) == words
+
+
+def test_a_hint_that_nothing_was_found_is_no_act():
+    assert wording.is_act("move m1 rear by 1.3 mm")
+    for text in ("", "no single move was found", "none of the 8 smallest changes mends this", "not sought: too many"):
+        assert not wording.is_act(text)

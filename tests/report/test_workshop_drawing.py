@@ -1,14 +1,15 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from workshop_layouts import HOSTILE, piece_of, work_of
+from workshop_layouts import HOSTILE, MADE, piece_of, work_of
 
-from fitcheck.makeable.contour import Loop, rectangle
-from fitcheck.makeable.piece import CutRemark, Piece
+from fitcheck.makeable.contour import Loop, Round, rectangle
+from fitcheck.makeable.piece import CutRemark, Opening, Piece
 from fitcheck.model.quantity import Quantity, exact
 from fitcheck.report.workshop import joined_drawing
 from fitcheck.report.workshop.dimensions import number, spread, with_band
@@ -25,7 +26,7 @@ from fitcheck.report.workshop.drawing import (
 )
 from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import Paper
-from fitcheck.report.workshop.title_block import CHECK_FIRST, field_of
+from fitcheck.report.workshop.title_block import SIGN_HERE, field_of
 from fitcheck.sources import PRACTICE
 
 ORIGIN = Origin(
@@ -66,8 +67,8 @@ def boxes(content: bytes, page: int = 0) -> list[tuple[float, float]]:
 def test_a_drawing_says_what_the_shop_must_know():
     text = flat_text(drawn(piece_of(WORK, "pad_2")))
     for said in ("pad_2", "PA66-GF30", "8 ±0.1", "2:1", "A4, page 1 of 1", "ISO 2768-m", "bench.yaml", "abababab",
-                 "2026-03-02", CHECK_FIRST, "H1: ⌀6.6 at x 30, y 20; s1, M6 clear", "must not conduct",
-                 "Deburr"):  # fmt: skip
+                 "2026-03-02", SIGN_HERE, "H1: ⌀6.6 at x 30, y 20; s1, M6 clear", "must not conduct",
+                 "Scrape burrs off", "drawing number", "ordered by (workshop)", "contact: name"):  # fmt: skip
         assert said in text, said
 
 
@@ -193,3 +194,98 @@ def test_a_drawing_is_the_same_file_again():
     for piece in WORK.pieces:
         if piece.kind != "dummy":
             assert drawn(piece) == drawn(piece)
+
+
+def stadium() -> Piece:
+    from math import cos, pi, sin
+
+    right = [(80 + 20 * cos(a), 20 + 20 * sin(a)) for a in (pi * (k / 40 - 0.5) for k in range(41))]
+    left = [(20 + 20 * cos(a), 20 + 20 * sin(a)) for a in (pi * (k / 40 + 0.5) for k in range(41))]
+    return Piece(
+        name="stadium", outline=Loop(corners=(*right, *left)), thickness=exact("t", 3), width=exact("w", 100),
+        height=exact("h", 40), material="S235", is_metal=True,
+    )  # fmt: skip
+
+
+def test_an_arc_has_its_radius_and_no_ladder_of_lines():
+    """Running sizes are those of the ends of the arcs; the edge seen from the right is a plain box."""
+    piece = stadium()
+    assert "2 × R20" in flat_text(drawn(piece))
+    assert running_values(piece, 0) == [20.0, 80.0]
+    assert running_values(piece, 1) == []
+    assert visible_steps(piece) == []
+
+
+def test_the_rim_of_a_bulge_shows_and_a_facet_does_not():
+    """A round head of R10 on a stem of 6 at its left: its rim at y 20 stands free before the stem."""
+    from math import cos, pi, sin
+
+    head = [(12 + 10 * cos(a), 30 + 10 * sin(a)) for a in (pi * k / 32 for k in range(-26, 24))]
+    outline = Loop(corners=((0.0, 0.0), (6.0, 0.0), *head, (0.0, 38.0)))
+    piece = Piece(name="n", outline=outline, thickness=exact("t", 5), width=exact("w", 22), height=exact("h", 40))
+    assert visible_steps(piece) == [20.0]
+
+
+def test_a_note_longer_than_a_page_goes_on_over_pages_and_no_word_is_lost():
+    words = [f"word{number}" for number in range(4000)]
+    piece = replace(piece_of(WORK, "pad_1"), says=(" ".join(words), "the last of all"))
+    content = drawn(piece)
+    text = flat_text(content)
+    assert len(pages(content)) > 2
+    assert all(f"page {number + 1} of {len(pages(content))}" in each for number, each in enumerate(pages(content)))
+    assert [word for word in text.split() if word.lower().startswith("word")][1:] == [*words[1:-1], f"{words[-1]}."]
+    assert "The last of all" in text
+
+
+def test_very_many_parts_are_named_in_part():
+    names = tuple(f"traction_module_with_a_long_name_{number}" for number in range(400))
+    text = flat_text(drawn(replace(piece_of(WORK, "pad_1"), of_parts=names, quantity=400)))
+    assert "traction_module_with_a_long_name_5 and 394 more, see what_to_make.txt" in text
+
+
+def test_what_is_to_settle_stands_under_its_own_heading():
+    text = flat_text(drawn(piece_of(WORK, "pad_1")))
+    _, _, settle = text.partition("SETTLE FIRST")
+    assert "The workshop that ordered it checks the sizes against the part in the vehicle" in settle
+    assert "a laser chars the edge" in settle
+    dummy = next(piece for piece in WORK.pieces if piece.kind == "dummy")
+    assert SIGN_HERE not in flat_text(drawn(dummy)), "there is no part to check a dummy against"
+
+
+def test_no_tolerance_is_said_in_the_block_and_to_be_settled():
+    bare = work_of(MADE.replace("general_tolerance: ISO 2768-m\n", ""))
+    paper = Paper("drawing")
+    draw(paper, piece_of(bare, "pad_1"), replace(ORIGIN, general=""), number="pad_1__t8", cut_file="cutting/pad_1.dxf")
+    text = flat_text(paper.finished())
+    assert "none is stated, see SETTLE FIRST" in text
+    assert "The layout states no general tolerance and takes sizes without one as exact" in text
+    assert "pad_1__t8" in text
+    assert "cutting/pad_1.dxf" in text
+
+
+def seats_of(piece: Piece) -> list[tuple[float, float, float, float]]:
+    """Where the names of openings stand, in points: left, bottom, right, top of each."""
+    import pypdfium2
+
+    page = pypdfium2.PdfDocument(drawn(piece))[0].get_textpage()
+    found = []
+    for index in range(len(piece.openings)):
+        at = page.search(f"H{index + 1}", match_case=True, match_whole_word=True).get_next()
+        rects = [page.get_charbox(at[0] + step) for step in range(at[1])]
+        found.append((min(r[0] for r in rects), min(r[1] for r in rects), max(r[2] for r in rects),
+                      max(r[3] for r in rects)))  # fmt: skip
+    return found
+
+
+def test_names_of_many_holes_stand_clear_of_each_other():
+    holes = tuple(
+        Opening(contour=Round(centre=(14.0 + 9 * i + (j % 3), 14.0 + 9 * j + (i % 4) * 0.7), diameter=4.4))
+        for i in range(12) for j in range(6)
+    )  # fmt: skip
+    plate = Piece(
+        name="crowd", outline=rectangle(140, 75), openings=holes, thickness=exact("t", 2), width=exact("w", 140),
+        height=exact("h", 75), material="S235", is_metal=True,
+    )  # fmt: skip
+    seats = seats_of(plate)
+    for one, other in itertools.combinations(seats, 2):
+        assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]

@@ -5,10 +5,14 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from workshop_layouts import HOSTILE, MADE, layout_of, piece_of, result_of, work_of
+from workshop_layouts import HOSTILE, MADE, layout_of, piece_of, result_of, scenes_of, work_of
 
+from fitcheck.makeable.worklist import worklist
+from fitcheck.model.part import Build
 from fitcheck.report.workshop import folder, step_files, workshop_files
 from fitcheck.report.workshop.names import Names, safe, stem_of
+from fitcheck.run import check_study
+from fitcheck.study import Study
 
 
 def made(text: str = MADE) -> dict[str, bytes]:
@@ -27,7 +31,7 @@ def test_what_the_folder_holds():
     for wanted in (f"cutting/{pad}.dxf", f"drawings/{pad}.pdf", f"solids/{pad}.stl", f"solids/{pad}.3mf",
                    f"solids/{pad}.step", "templates/pad_1__A4.pdf", "templates/pad_1__A3.pdf", "what_to_make.txt",
                    "drawings/angle__qty1__aluminium-5052__l220.pdf", "drawings/cap.pdf", "solids/foot.stl",
-                   "templates/s2-drilling__A4.pdf", "dummy_module/dummy-m1-top__qty1__wood-sheet__t3.dxf"):  # fmt: skip
+                   "templates/s2-drilling__A4.pdf", "dummy_module/dummy-m1-top__qty1__plywood__t3.dxf"):  # fmt: skip
         assert wanted in names, wanted
     assert "cutting/angle__qty1__aluminium-5052__l220.dxf" not in names, "a profile is not cut from sheet"
     assert all(part.isascii() and not set(part) & set('<>:"|?*\\ ') for part in names)
@@ -45,7 +49,7 @@ def test_the_list_names_every_piece_and_its_files():
         assert stem_of(piece) in text
     assert HOSTILE in text
     assert "folded or welded" in text
-    assert "CHECK EACH SIZE AGAINST THE PART BEFORE CUTTING" in text
+    assert "SETTLE FIRST, for every part: the workshop that ordered it checks the sizes against the part" in text
 
 
 def test_without_the_extra_there_is_no_step_file_and_one_line_says_so(monkeypatch):
@@ -65,7 +69,7 @@ def test_nothing_to_make_gives_no_files():
 def test_names_that_fall_together_are_kept_apart():
     names = Names()
     assert [names.give(safe(text)) for text in ("pad/1", "pad:1", "PAD 1", "other")] == [
-        "pad-1", "pad-1_2", "PAD-1_3", "other",
+        "pad-1", "pad-1-no2", "PAD-1-no3", "other",
     ]  # fmt: skip
 
 
@@ -145,5 +149,88 @@ def test_parts_whose_names_become_alike_have_files_of_their_own():
     )
     twins = MADE.replace("  pad_2:", f"{more}  pad_2:")
     cuts = [name for name in files(twins) if name.startswith("cutting/pad-2")]
-    assert sorted(cuts) == ["cutting/pad-2__qty1__POM__t8.dxf", "cutting/pad-2__qty1__POM__t8_2.dxf"]
+    assert sorted(cuts) == ["cutting/pad-2-no2__qty1__POM__t8.dxf", "cutting/pad-2__qty1__POM__t8.dxf"]
     assert piece_of(work_of(twins), "pad 2").size == (60.0, 40.0)
+
+
+GROWN = MADE.replace("    mass: 10\n", "    mass: 10\n    grows: {y: 1.5 %}\n")
+
+
+def test_the_list_says_once_for_each_kit_how_much_the_module_grows():
+    text = " ".join(files(GROWN)["what_to_make.txt"].decode().split())
+    assert text.count("By the end of life it grows by up to 3.01 in its y, to 400.5 × 203.31 × 120.4") == 1
+    assert text.count("does not prove that the module still fits then") == 1
+    assert text.count("the module at the end of life, at its largest within tolerance") == 1
+    assert "dummy_module/dummy-m1-end-of-life-top__qty1__plywood__t3.dxf" in files(GROWN)
+
+
+def test_without_a_general_tolerance_every_part_has_that_to_settle():
+    bare = MADE.replace("general_tolerance: ISO 2768-m\n", "")
+    told = json.loads(files(bare)["what_to_make.json"])
+    for each in told["made"]:
+        texts = [entry["text"] for entry in each["to_settle"]]
+        assert any("states no general tolerance" in text for text in texts) == (each["kind"] == "part")
+    assert "has no part to check against" in told["settle_for_every_part"]
+    text = files(bare)["what_to_make.txt"].decode()
+    parts = sum(each["kind"] == "part" for each in told["made"])
+    assert text.count("SETTLE FIRST: The layout states no general tolerance") == parts
+    assert "states no general tolerance" not in files()["what_to_make.txt"].decode()
+
+
+def test_a_drawing_names_its_cut_file_and_its_number():
+    import pypdfium2
+
+    stem = "pad_1__qty1__PA66-GF30__t8"
+    page = pypdfium2.PdfDocument(files()[f"drawings/{stem}.pdf"])[0].get_textpage().get_text_bounded()
+    assert f"cutting/{stem}.dxf" in page
+    assert page.count(stem) == 2, "its number, and the cut file"
+
+
+def test_sizes_are_named_the_longer_side_first():
+    tall = MADE.replace("shape: {box: [60, 40, 8 ± 0.1]}", "shape: {box: [30, 284, 8 ± 0.1]}")
+    assert "pad_1: PA66-GF30, 284 × 30, thickness 8" in files(tall)["what_to_make.txt"].decode()
+    told = json.loads(files(tall)["what_to_make.json"])
+    assert next(each["face_mm"] for each in told["made"] if each["name"] == "pad_1") == [284.0, 30.0]
+
+
+def test_gauges_of_parts_with_long_names_are_told_apart_by_both_names():
+    from fitcheck.makeable.piece import Piece
+    from fitcheck.model.quantity import exact
+
+    def gauge(one: str, other: str) -> Piece:
+        from fitcheck.makeable.contour import rectangle
+
+        return Piece(
+            name=f"gauge {one} {other}", kind="gauge", outline=rectangle(170, 34), thickness=exact("t", 3),
+            width=exact("w", 170), height=exact("h", 34), of_parts=(f"{one} – {other}",),
+        )  # fmt: skip
+
+    long = "traction_module_of_the_front_row_"
+    stems = [stem_of(gauge(f"{long}{number}_with_a_long_name", f"case_{number}")) for number in (1, 2)]
+    assert stems == [
+        "gauge-traction_module_of_the_fro-case_1__qty1__FR4__t3",
+        "gauge-traction_module_of_the_fro-case_2__qty1__FR4__t3",
+    ]
+
+
+def test_a_pack_of_many_modules_with_equal_gaps_has_one_gauge_and_its_drawing():
+    """6 x 8 modules 3 mm apart: 82 pairs share a gauge; its drawing names a few and the list names all."""
+    head = MADE[: MADE.index("  m1:\n")]
+    kind = "role: module, change: new, mass: 1, shape: {box: [50, 50, 40]}"
+    cells = "".join(
+        f"  traction_module_with_a_long_name_{row}_{column}: "
+        f"{{{kind}, low_corner: [{20 + 53 * column}, {20 + 53 * row}, 1]}}\n"
+        for row in range(6)
+        for column in range(8)
+    )
+    layout = layout_of(f"{head}{cells}gaps: [{{between: [every module, every module], at_least: 2}}]\n")
+    study = Study(layout, lambda mesh: None)
+    result = result_of(layout, check_study(study, Build.PROPOSED).findings)
+    work = worklist(layout, scenes_of(layout), result)
+    (gauge,) = [piece for piece in work.pieces if piece.kind == "gauge"]
+    assert len(gauge.of_parts) == 6 * 7 + 5 * 8
+    whole = dict(workshop_files(work, result, made_on="2026-03-02"))
+    assert sum(name.startswith("gauges/") for name in whole) == 2
+    text = " ".join(whole["what_to_make.txt"].decode().split())
+    assert all(pair in text for pair in gauge.of_parts)
+    assert any("no faces lie opposite each other" in each for each in work.skipped), "modules corner to corner"

@@ -9,8 +9,10 @@ import pytest
 from workshop_layouts import HOSTILE, piece_of, work_of
 
 from fitcheck.geometry.meshfile import read_mesh
-from fitcheck.makeable.contour import Round, area, ring_of
+from fitcheck.makeable.contour import Loop, Round, area, ring_of
+from fitcheck.makeable.piece import Opening, Piece
 from fitcheck.makeable.solid import triangles
+from fitcheck.model.quantity import exact
 from fitcheck.report.workshop import solid_files, step_files
 
 WORK = work_of()
@@ -136,3 +138,33 @@ def test_a_round_hole_is_an_arc_in_step():
     text = step_files.render(piece_of(WORK, "washer"), "washer", "").decode()
     assert text.count("CYLINDRICAL_SURFACE") == 2
     assert math.isclose(volume(piece_of(WORK, "washer")), math.pi / 4 * (40**2 - 8.4**2) * 5, rel_tol=1e-12)
+
+
+def test_arcs_of_an_outline_and_of_a_slot_are_arcs_in_step(tmp_path):
+    """100 x 40 with round ends and a slot of 30 x 10 with round ends in it: four cylinders, the exact volume."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.STEPControl import STEPControl_Reader
+
+    def stadium(length: float, radius: float) -> Loop:
+        bows = [
+            (50 + side * length / 2 + radius * math.cos(a), 20 + radius * math.sin(a))
+            for side, first in ((1, -0.5), (-1, 0.5)) for a in (math.pi * (k / 40 + first) for k in range(41))
+        ]  # fmt: skip
+        return Loop(corners=tuple(bows))
+
+    piece = Piece(
+        name="slotted", outline=stadium(60, 20), openings=(Opening(contour=stadium(20, 5)),), thickness=exact("t", 3),
+        width=exact("w", 100), height=exact("h", 40),
+    )  # fmt: skip
+    content = step_files.render(piece, "slotted", "2026-03-02")
+    assert content.count(b"CYLINDRICAL_SURFACE") == 4
+    path = tmp_path / "slotted.step"
+    path.write_bytes(content)
+    reader = STEPControl_Reader()
+    reader.ReadFile(str(path))
+    reader.TransferRoots()
+    found = GProp_GProps()
+    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
+    face = (60 * 40 + math.pi * 400) - (20 * 10 + math.pi * 25)
+    assert found.Mass() == pytest.approx(3.0 * face, rel=1e-6)

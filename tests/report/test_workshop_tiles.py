@@ -139,3 +139,17 @@ def test_columns_are_named_like_a_spreadsheet():
 def test_a_template_is_the_same_file_again():
     for name in TEMPLATES:
         assert render(TEMPLATES[name], "A4", ORIGIN) == render(TEMPLATES[name], "A4", ORIGIN)
+
+
+def test_the_paper_lies_the_way_that_takes_fewer_sheets():
+    """A pad of 360 x 150: three sheets upright, two on their sides."""
+    plan = tiling(frame(360, 150), "A4")
+    assert plan.page == (297.0, 210.0)
+    assert len(plan.tiles) == 2
+    assert tiling(frame(150, 240), "A4").page == (210.0, 297.0)
+    assert tiling(frame(100, 100), "A4").page == (210.0, 297.0), "upright where it makes no difference"
+    content = render(frame(360, 150), "A4", ORIGIN)
+    import pypdfium2
+
+    sizes = [page.get_size() for page in pypdfium2.PdfDocument(content)]
+    assert sizes == [pytest.approx((297.0 * 72 / 25.4, 210.0 * 72 / 25.4), abs=0.01)] * 3

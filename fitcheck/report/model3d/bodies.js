@@ -51,18 +51,26 @@ class Piece {
     return state.spot ? !state.spot.has(this.part) : state.faded.has(this.part) && state.chosen !== this.part;
   }
 
+  // While a finding is shown its two parts have the colours of its section; else each part that of its role.
+  get tint() {
+    if (state.spot) return colour(state.spot.get(this.part) || 'rest');
+    const plain = state.build === 'difference' && DATA.parts[this.part].change === 'retained';
+    return plain ? colour('plain') : fillOf(this.part);
+  }
+
   dress() {
     const chosen = state.chosen === this.part;
     const faded = this.isFaded;
-    const plain = state.build === 'difference' && DATA.parts[this.part].change === 'retained';
     const material = this.surface.material;
     this.group.visible = this.isShown;
     material.visible = !this.isGhost;
-    material.color = plain ? colour('plain') : fillOf(this.part);
+    material.color = this.tint;
     if (chosen) material.color.lerp(colour('mark'), 0.25);
+    // Where a colour tells which part is which, it must not drown in the shade.
+    material.emissive.copy(material.color).multiplyScalar(state.spot && !faded ? 0.16 : 0);
     const seeThrough = faded || (state.spot !== null && DATA.parts[this.part].see_through);
     material.transparent = seeThrough;
-    material.opacity = seeThrough ? FADED : 1;
+    material.opacity = faded ? FADED : seeThrough ? VEILED : 1;
     material.depthWrite = !seeThrough;
     material.clippingPlanes = section.dataset.cut ? cutBy : null;
     material.needsUpdate = true;

@@ -27,6 +27,9 @@ function setBuild(key, aged) {
   find('.m3-key').dataset.build = key;
   if (key === 'original') setSteps(DATA.steps.length);
   find('.m3-steps').hidden = key === 'original' || !DATA.steps.length;
+  followBuild();
+  signParts();
+  listLegs();
   refresh();
 }
 

@@ -8,6 +8,7 @@ const LINES = {
   new: { width: 2, dashed: false },
 };
 const FADED = 0.1;
+const VEILED = 0.3;
 const cut = new THREE.Plane(new THREE.Vector3(1, 0, 0), 0);
 const cutBy = [cut];
 const lineMaterials = new Map();
@@ -24,7 +25,7 @@ function fillOf(part) {
 }
 
 // A dash of the removed outline: long, gap, short, gap; measured in the model so that it turns with it.
-function chainDotted(shader) {
+function dashDot(shader) {
   const plain = 'if ( mod( vLineDistance + dashOffset, dashSize + gapSize ) > dashSize ) discard;';
   const place = 'float place = mod( vLineDistance, dashSize * 1.7 );';
   const gaps = '( place > dashSize && place < dashSize * 1.25 ) || place > dashSize * 1.45';
@@ -44,7 +45,7 @@ function lineMaterial(change, tone, inFront) {
       opacity: tone === 'faded' ? 0.45 : 1,
       depthTest: !inFront,
     });
-    material.fragmentShader = chainDotted(material.fragmentShader);
+    material.fragmentShader = dashDot(material.fragmentShader);
     material.uniforms.resolution.value = canvasSize;
     material.clippingPlanes = section.dataset.cut ? cutBy : null;
     material.userData.tone = tone;

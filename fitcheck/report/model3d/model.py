@@ -65,17 +65,33 @@ class Build:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """One leg of an electrical path: its two ends, the kind of its line ("surface", "bridged", "air" or "through"), the
+    figure that stands beside it, and what it runs over: the part (index), None for air, and words with the length.
+    """
+
+    ends: tuple[Point, Point]
+    part: int | None
+    line: str
+    figure: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
     """One finding as the view tells it. `number` is its place in the findings that were given.
 
-    `value` is what stands at the line drawn between its `points`; `way` the corners of a path, and `straight`, where
-    the path bends, how far apart its ends lie. `broken` are the stretches of it that run over no surface, and `legend`
-    says so.
+    `parts` are those that it names, `over` the further ones that its path runs over or across. `builds` are the keys of
+    the builds that it speaks of, the one that it was made for first. `value` is what stands at the line drawn between
+    its `points`; `way` the corners of a path, and `straight`, where the path bends, how far apart its ends lie; `legs`
+    are there where a path has more than one. `eye` is the unit vector, in case axes, toward the viewer of the finding's
+    section; None where no section can be laid.
     """
 
     number: int
     parts: tuple[int, ...]
-    build: str
+    over: tuple[int, ...]
+    builds: tuple[str, ...]
     aged: bool
     sign: str
     word: str
@@ -84,8 +100,8 @@ class Told:
     straight: str
     points: tuple[Point, Point] | None
     way: tuple[Point, ...]
-    broken: tuple[tuple[Point, Point], ...]
-    legend: str
+    legs: tuple[Stretch, ...]
+    eye: Point | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -17,7 +17,7 @@ from fitcheck.report.model3d.model import Body, Build, Model, Place
 _PACKAGE = "jupyter-threejs-sage"
 _LIBRARY = "jupyter_threejs_sage/static/r130/three.min.js"
 _MEND = "install fitcheck again, with the packages that it names"
-_SCRIPTS = ("data", "look", "bodies", "outline", "section", "camera", "overlay", "parts", "controls", "start")
+_SCRIPTS = ("data", "look", "bodies", "outline", "section", "camera", "overlay", "labels", "parts", "controls", "start")
 """Our own files, in the order in which they are joined into one function."""
 
 

@@ -35,17 +35,27 @@ function fillList() {
     const fade = element('button', { type: 'button', class: 'm3-fade', 'aria-label': `fade ${part.name}` }, 'fade');
     const line = element('span', { class: `m3-type m3-type-${part.change}`, title: part.change });
     line.append(element('span', { class: 'm3-hear' }, part.change));
-    const who = element('div', { class: 'm3-who' }, name);
-    if (part.word && part.word !== 'met') who.append(element('div', {}, ...signed(part.sign, part.word)));
+    const sign = element('div', {});
+    const who = element('div', { class: 'm3-who' }, name, sign);
     const row = element('li', {}, tick, line, who, fade);
     tick.addEventListener('change', () => setFlag(state.hidden, number, !tick.checked));
     fade.addEventListener('click', () => setFlag(state.faded, number, !state.faded.has(number)));
     name.addEventListener('click', () => choose(number, true));
     list.append(row);
-    rowOf.set(number, { row, tick, name, fade });
+    rowOf.set(number, { row, tick, name, fade, sign });
   });
   section.querySelector('.m3-filter').addEventListener('input', sift);
   section.querySelectorAll('[data-all]').forEach((button) => button.addEventListener('click', () => setAll(button.dataset.all)));
+}
+
+// The worst that was found about each part in the build that is shown.
+function signParts() {
+  rowOf.forEach(({ sign }, part) => {
+    const worst = aboutPart.get(part).find(isOfThisBuild);
+    const says = worst && worst.word !== 'met' ? signed(worst.sign, worst.word) : [];
+    sign.replaceChildren(...says);
+    sign.hidden = !says.length;
+  });
 }
 
 function setFlag(flags, part, on) {
@@ -93,6 +103,7 @@ function choose(part, tells) {
   state.spot = null;
   mark.points = null;
   showFound(part);
+  listLegs();
   refresh();
   if (part === null) {
     say('');
@@ -113,20 +124,51 @@ function bringIntoList(row) {
 }
 
 const MOST_FOUND = 100;
+let foundAbout = null;
+
+// Whether a finding speaks of what is shown; the difference shows the build that goes and the one that comes.
+function isOfThisBuild(one) {
+  const keys = state.build === 'difference' ? ['original', afterwards] : [state.build];
+  return one.builds.some((key) => keys.includes(key));
+}
 
 function showFound(part) {
+  foundAbout = part;
   found.replaceChildren();
   if (part === null) return;
-  const list = aboutPart.get(part);
-  const title = `Found about ${DATA.parts[part].name}`;
+  const list = aboutPart.get(part).filter(isOfThisBuild);
+  const { title: build } = builds.get(state.build) || {};
+  const of = !build ? '' : state.build === 'solved' ? ` with the ${build}` : ` in the ${build} build`;
   const closer = element('button', { type: 'button' }, 'come nearer');
   closer.addEventListener('click', () => flyToPart(part));
-  found.append(element('div', { class: 'm3-found-head' }, element('h3', {}, title), closer));
-  if (!list.length) found.append(element('p', {}, 'Nothing was asked about this part alone or with another.'));
+  const title = element('h3', {}, `Found about ${DATA.parts[part].name}${of}`);
+  found.append(element('div', { class: 'm3-found-head' }, title, closer));
+  if (!list.length) found.append(element('p', {}, 'Nothing was asked about this part here, alone or with another.'));
   const open = list.filter((one) => one.word !== 'met');
   const met = list.filter((one) => one.word === 'met');
   found.append(listed(open));
   if (met.length) found.append(element('details', {}, element('summary', {}, `${met.length} met`), listed(met)));
+}
+
+// In another build the list is another, and a part that is not in it is not spoken of.
+function followBuild() {
+  const isHere = (part) => shownGroup().pieces.some((piece) => piece.part === part);
+  if (state.chosen !== null && !isHere(state.chosen)) {
+    state.chosen = null;
+    say('');
+  } else if (state.chosen === null) say('');
+  showFound(foundAbout !== null && isHere(foundAbout) ? foundAbout : null);
+}
+
+// The legs of the shown path under the picture, and which line is which.
+function listLegs() {
+  const legs = mark.points ? mark.legs : [];
+  const list = section.querySelector('.m3-legs');
+  list.hidden = !legs.length;
+  list.replaceChildren(...legs.map((leg) => element('li', {}, leg.words)));
+  section.querySelectorAll('.m3-key [data-line]').forEach((item) => {
+    item.hidden = !legs.some((leg) => leg.line === item.dataset.line);
+  });
 }
 
 function listed(list) {

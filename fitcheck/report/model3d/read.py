@@ -11,10 +11,12 @@ import numpy as np
 from fitcheck.findings import Finding, Point, Status
 from fitcheck.model.part import State
 from fitcheck.report.model3d.body import STEPS, body, welded
-from fitcheck.report.model3d.model import Body, Build, Model, Place, Shown, Told
+from fitcheck.report.model3d.model import Body, Build, Model, Place, Shown, Stretch, Told
 from fitcheck.report.model3d.thin import most_each, thinned
-from fitcheck.report.path_legs import Over, path_of
+from fitcheck.report.path_legs import ELECTRICAL, Leg, Over, Path, path_of, words
+from fitcheck.report.path_plane import path_plane
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
+from fitcheck.report.section_view import plane_of
 from fitcheck.report.sheet import SEE_THROUGH, fill
 from fitcheck.report.views import direction
 from fitcheck.report.wording import (
@@ -45,6 +47,12 @@ _FACES = {
     "down": ("top", "bottom"),
 }
 
+_LINE = {Over.SURFACE: "surface", Over.BRIDGED: "bridged", Over.METAL: "through"}
+"""How legs are drawn; all others run through air."""
+
+_MOST_FULL = 10
+"""With more legs than this the picture bears their letters alone; the list under it has the lengths."""
+
 _TITLE = {"original": "original", "proposed": "proposed", "solved": "heights found"}
 
 
@@ -54,13 +62,15 @@ def model_of(
     *,
     steps: Sequence[str] = (),
     of_solved: Collection[int] = (),
+    of_both: Collection[int] = (),
     most_triangles: int = 300_000,
 ) -> Model:
     """What the view shows of a study.
 
     `findings` in the order in which the page numbers them; those with a number in `of_solved` speak of the build with
-    the heights found. `steps` is the order of assembly by part name; without it new parts come in layout order. Builds
-    with more than `most_triangles` triangles are thinned for display, and `says` tells so.
+    the heights found, those in `of_both` of this one as well as of the layout as written. `steps` is the order of
+    assembly by part name; without it new parts come in layout order. Builds with more than `most_triangles` triangles
+    are thinned for display, and `says` tells so.
     """
     drawn = {"original": scenes.original, "proposed": scenes.proposed}
     if scenes.solved is not None:
@@ -81,7 +91,7 @@ def model_of(
         parts=tuple(_shown(part) for part in by_name.values()),
         builds=builds,
         told=tuple(
-            _told(number, finding, parts, _spoken_of(finding, drawn, solved=number in of_solved))
+            _told(number, finding, parts, *_spoken_of(finding, drawn, number in of_solved, number in of_both))
             for number, finding in enumerate(findings)
             if any(name in parts for name in finding.parts)
         ),
@@ -175,20 +185,43 @@ def _shown(part: DrawnPart) -> Shown:
     )
 
 
-def _spoken_of(finding: Finding, drawn: Mapping[str, Scene], *, solved: bool) -> tuple[str, Scene]:
-    """(key of the build, the build at its age) that a finding speaks of."""
-    key = "solved" if solved else finding.build
-    scene = drawn.get(key, drawn["proposed"])
-    return key, scene.aged if finding.state == State.END and scene.aged is not None else scene
+def _spoken_of(
+    finding: Finding, drawn: Mapping[str, Scene], only_solved: bool, both: bool
+) -> tuple[tuple[str, ...], Scene]:
+    """(keys of the builds that a finding speaks of, the first of them at its age)."""
+    keys = ("solved",) if only_solved else (finding.build, "solved") if both else (finding.build,)
+    scene = drawn.get(keys[0], drawn["proposed"])
+    return keys, scene.aged if finding.state == State.END and scene.aged is not None else scene
 
 
-def _broken(finding: Finding, scene: Scene) -> tuple[tuple[Point, Point], ...]:
-    if not finding.way:
-        return ()
-    return tuple((leg.start, leg.end) for leg in path_of(finding, scene).legs if leg.over is not Over.SURFACE)
+def _path(finding: Finding, scene: Scene) -> Path | None:
+    """The way of an electrical finding, None where it is seen as a gap is: of all others, and straight through air."""
+    if finding.points is None or finding.check not in ELECTRICAL:
+        return None
+    return path_of(finding, scene) if finding.way or finding.check == "creepage" else None
 
 
-def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str, Scene]) -> Told:
+def _eye(finding: Finding, scene: Scene, path: Path | None) -> Point | None:
+    """From where the section through a finding is seen."""
+    if finding.points is None or not all(name in scene.by_name for name in finding.parts) or not finding.parts:
+        return None
+    plane = plane_of(scene, finding) if path is None else path_plane(scene, finding, path).plane
+    return _point(plane.normal)
+
+
+def _stretch(leg: Leg, path: Path, parts: Mapping[str, int]) -> Stretch:
+    length = plain(leg.length, 2)
+    figure = f"{leg.mark} {length if leg.counts else '0'}" if len(path.legs) <= _MOST_FULL else leg.mark
+    return Stretch(
+        ends=(_point(leg.start), _point(leg.end)),
+        part=parts.get(leg.part),
+        line=_LINE.get(leg.over, "air"),
+        figure=figure,
+        words=f"{leg.mark} {length} mm {words(leg, path.bridged_mm)}",
+    )
+
+
+def _told(number: int, finding: Finding, parts: Mapping[str, int], builds: tuple[str, ...], scene: Scene) -> Told:
     band, value, text = finding.band, "", subject(finding)
     if band is not None:
         value = value_text(finding, band.value)
@@ -203,12 +236,14 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str
         text += f" ({finding.state})"
     if band is None and finding.reason:
         text += f": {finding.reason}"
-    broken = _broken(finding, of[1])
-    over = "through air" if finding.check == "clearance" else "over no surface"
+    path = _path(finding, scene)
+    legs = () if path is None else path.legs
+    further = dict.fromkeys(leg.part for leg in legs if leg.part and leg.part not in finding.parts)
     return Told(
         number=number,
         parts=tuple(parts[name] for name in finding.parts if name in parts),
-        build=of[0],
+        over=tuple(parts[name] for name in further),
+        builds=builds,
         aged=finding.state == State.END,
         sign=SIGN[finding.status],
         word=finding.status.value,
@@ -217,8 +252,8 @@ def _told(number: int, finding: Finding, parts: Mapping[str, int], of: tuple[str
         straight=across,
         points=finding.points,
         way=finding.way,
-        broken=broken,
-        legend=f"; broken line: {over}" if broken else "",
+        legs=() if path is None or len(legs) < 2 else tuple(_stretch(leg, path, parts) for leg in legs),
+        eye=_eye(finding, scene, path),
     )
 
 

@@ -68,7 +68,7 @@ function layCap(piece, order, at) {
   const axis = where.axis;
   const { face, meshes } = capOf(piece, order);
   meshes.forEach((mesh) => (mesh.visible = true));
-  face.material.color = fillOf(piece.part);
+  face.material.color = piece.tint;
   const size = box.getSize(new THREE.Vector3());
   face.rotation.set(axis === 1 ? Math.PI / 2 : 0, axis === 0 ? Math.PI / 2 : 0, 0);
   face.scale.set(axis === 0 ? size.z : size.x, axis === 1 ? size.z : size.y, 1);
@@ -90,6 +90,7 @@ function cutThrough(points) {
 
 function setSection() {
   const was = section.dataset.cut;
+  mark.named.forEach((one) => (one.point = null)); // what bore a name may be cut away
   if (where.axis === null) delete section.dataset.cut;
   else section.dataset.cut = 'yes';
   if (was !== section.dataset.cut) {

@@ -34,68 +34,58 @@ function startPicking() {
   });
 }
 
-// Flies to where both points are seen at their true distance apart, or a path in its full bend. The parts they belong to
-// are kept, with those that the path runs over; the rest is faded, and nothing is cut away.
-function fly(points, names = [], path = []) {
-  const ends = points.map((point) => new THREE.Vector3(...point));
-  const corners = path.map((point) => new THREE.Vector3(...point));
+// Flies to where both points are seen. The parts they belong to are kept, in the colours of the finding's section, with
+// those that its path runs over; the rest is faded, and nothing is cut away.
+function fly(points, names = []) {
   const parts = names.map((name) => byName.get(name)).filter((part) => part !== undefined);
+  show({ points, parts, over: [], way: [], legs: [], value: '', straight: '', eye: null });
+}
+
+function show({ points, parts, over: further, way, legs, value, straight, eye }) {
+  const ends = points.map((point) => new THREE.Vector3(...point));
+  const corners = [...way, ...legs.flatMap((leg) => leg.ends)].map((point) => new THREE.Vector3(...point));
+  const kept = [...parts, ...further];
   canvas.parentElement.scrollIntoView({ block: 'nearest', behavior: still.matches ? 'auto' : 'smooth' });
   setParted(0);
-  if (parts.some((part) => state.hidden.has(part))) parts.forEach((part) => state.hidden.delete(part));
+  kept.forEach((part) => state.hidden.delete(part));
   setSteps(DATA.steps.length);
   cutAt(null, where.share);
-  state.spot = parts.length ? new Set([...parts, ...runOver(corners)]) : null;
+  state.spot = kept.length ? new Map(kept.map((part, at) => [part, at < parts.length ? TONES[at] || 'rest' : 'rest'])) : null;
   state.chosen = null;
-  mark.points = points;
-  mark.way = path;
-  mark.broken = [];
-  mark.words = mark.straight = '';
+  const across = straight ? `straight across ${straight}` : '';
+  Object.assign(mark, { points, way, legs, words: value, straight: across, named: named(points, parts, further, legs) });
+  listLegs();
   refresh();
   const box = new THREE.Box3().setFromPoints([...ends, ...corners]);
-  const from = squareTo(corners) || across(ends[1].clone().sub(ends[0]));
+  const from = seenFrom(eye, ends[1].clone().sub(ends[0]), corners.length > 0);
   flyTo(box.getCenter(new THREE.Vector3()), from, closeUp(box, from, parts));
 }
 
-function across(gap) {
-  const from = CORNER.clone();
-  if (gap.length() < 1e-6) return from;
-  const way = gap.clone().normalize();
-  from.addScaledVector(way, -from.dot(way));
-  return from.length() > 0.2 ? from : UP.clone().addScaledVector(way, -UP.dot(way));
+const TONES = ['one', 'two'];
+
+// The names to be written: of the pair, each at its end of the line, and of what the path runs over, at its first leg there.
+function named(points, parts, further, legs) {
+  const pair = parts.map((part, at) => ({ part, tone: TONES[at] || 'rest', near: points[at] || points[0], away: points[1 - at], point: null }));
+  const others = further.map((part) => {
+    const leg = legs.find((one) => one.part === part) || { ends: points };
+    const near = leg.ends[0].map((value, axis) => (value + leg.ends[1][axis]) / 2);
+    return { part, tone: 'rest', near, away: null, point: null };
+  });
+  return [...pair, ...others];
 }
 
-// Where a path that bends is seen broadside, a little from above; null where it is as good as straight.
-function squareTo(corners) {
-  const normal = new THREE.Vector3();
-  for (let at = 1; at + 1 < corners.length; at += 1) {
-    normal.add(corners[at].clone().sub(corners[0]).cross(corners[at + 1].clone().sub(corners[0])));
+// The side that the finding's section is seen from, a little from above, so that it is known again. A gap is seen square
+// to it, at its true length.
+function seenFrom(eye, gap, isPath) {
+  const from = eye ? new THREE.Vector3(...eye) : CORNER.clone();
+  if (eye && from.dot(UP) > 0.9) return UP.clone();
+  if (eye) from.addScaledVector(UP, 0.3);
+  if (gap.length() > 1e-6 && !isPath) {
+    const way = gap.normalize();
+    from.addScaledVector(way, -from.dot(way));
+    if (from.length() < 0.2) from.copy(UP).addScaledVector(way, -UP.dot(way));
   }
-  const reach = new THREE.Box3().setFromPoints(corners).getSize(new THREE.Vector3()).length();
-  if (!corners.length || normal.length() < 0.02 * reach * reach) return null;
-  normal.normalize().multiplyScalar(normal.dot(CORNER) < 0 ? -1 : 1);
-  return normal.addScaledVector(UP, 0.5).addScaledVector(CORNER, 0.15).normalize();
-}
-
-// The parts, other than the case, on whose surface the middle of a stretch of the path lies.
-function runOver(corners) {
-  const middles = corners.slice(1).map((corner, at) => corner.clone().add(corners[at]).multiplyScalar(0.5));
-  const solid = shownGroup().pieces.filter((piece) => !piece.isGhost && !DATA.parts[piece.part].see_through);
-  return solid.filter((piece) => middles.some((point) => touches(piece, point))).map((piece) => piece.part);
-}
-
-const TOUCHING = 0.1;
-
-function touches(piece, point) {
-  if (piece.box.distanceToPoint(point) > TOUCHING) return false;
-  const { corners, faces } = piece.body;
-  const local = point.clone().sub(piece.low);
-  const [triangle, nearest] = [new THREE.Triangle(), new THREE.Vector3()];
-  for (let face = 0; face < faces.length; face += 3) {
-    [triangle.a, triangle.b, triangle.c].forEach((end, at) => end.fromArray(corners, faces[face + at] * 3));
-    if (triangle.closestPointToPoint(local, nearest).distanceTo(local) < TOUCHING) return true;
-  }
-  return false;
+  return from.normalize();
 }
 
 // So near that the distance shows, and so far that the smaller of the parts is seen about it.
@@ -116,19 +106,12 @@ function flyToPart(part) {
 function flyToFinding(number) {
   const one = told.get(number);
   if (!one) return;
-  mark.broken = one.broken;
-  say(`${one.word}: ${one.text}${one.legend}`);
-  if (!one.points) {
-    if (one.parts.length) choose(one.parts[0], false);
-    return;
-  }
-  const key = builds.has(one.build) ? one.build : state.build;
-  if (key !== state.build || one.aged !== state.aged) setBuild(key, one.aged);
-  fly(one.points, one.parts.map((part) => DATA.parts[part].name), one.way);
-  mark.words = one.value;
-  mark.straight = one.straight ? `straight across ${one.straight}` : '';
-  mark.broken = one.broken;
-  say(`${one.word}: ${one.text}${one.legend}`);
+  if (one.points) {
+    const key = one.builds.includes(state.build) ? state.build : one.builds.find((each) => builds.has(each));
+    if (key && (key !== state.build || one.aged !== state.aged)) setBuild(key, one.aged);
+    show(one);
+  } else if (one.parts.length) choose(one.parts[0], false);
+  say(`${one.word}: ${one.text}`);
 }
 
 function select(name) {
@@ -145,6 +128,7 @@ function looking() {
     step: state.step,
     chosen: state.chosen === null ? null : DATA.parts[state.chosen].name,
     shown: shownGroup().pieces.filter((piece) => piece.isShown).map((piece) => DATA.parts[piece.part].name),
+    colours: Object.fromEntries(shownGroup().pieces.map((piece) => [DATA.parts[piece.part].name, piece.tint.getHexString()])),
     faded: shownGroup().pieces.filter((piece) => piece.isShown && piece.isFaded).map((piece) => DATA.parts[piece.part].name),
   };
 }

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from markupsafe import Markup, escape
 
@@ -37,7 +37,12 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PageLook(Look):
-    """Gives elements where `Look` gives lines of text. Everything that it is told is escaped."""
+    """Gives elements where `Look` gives lines of text. Everything that it is told is escaped.
+
+    `links` are the finished links that stand under a cell with this text.
+    """
+
+    links: Mapping[str, Markup] = field(default_factory=dict)
 
     def spell(self, text: str) -> str:
         return text
@@ -57,7 +62,9 @@ class PageLook(Look):
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], *, left: int, indent: str = "  ") -> list[str]:
         cells = Markup("").join(_head(text, at < left) for at, text in enumerate(head))
         body = Markup("").join(
-            Markup("<tr>{}</tr>").format(Markup("").join(_cell(text, at, left) for at, text in enumerate(row)))
+            Markup("<tr>{}</tr>").format(
+                Markup("").join(_cell(text, at, left, self.links.get(text, Markup(""))) for at, text in enumerate(row))
+            )
             for row in rows
         )
         return [
@@ -74,10 +81,11 @@ def _head(text: str, words: bool) -> Markup:
     return Markup('<th scope="col"{}>{}</th>').format(Markup("") if words else Markup(' class="n"'), text)
 
 
-def _cell(text: str, at: int, left: int) -> Markup:
+def _cell(text: str, at: int, left: int, links: Markup) -> Markup:
     if at == 0:
         return Markup('<th scope="row">{}</th>').format(text)
-    return Markup("<td{}>{}</td>").format(Markup("") if at < left else Markup(' class="n"'), kept_with_unit(text))
+    kind = Markup("") if at < left else Markup(' class="n"')
+    return Markup("<td{}>{}{}</td>").format(kind, kept_with_unit(text), links)
 
 
 def groups(lines: Sequence[str]) -> list[Group]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,17 +11,20 @@ from markupsafe import Markup
 from fitcheck.findings import Status
 from fitcheck.report import text_balance, text_heights, text_screws, text_vehicle
 from fitcheck.report.cautions import NOT_AN_APPROVAL, WORKSHOP
+from fitcheck.report.environment import in_words
+from fitcheck.report.files_read import FileRead
 from fitcheck.report.model3d import fragment, model_of
 from fitcheck.report.scene import Scenes
 from fitcheck.report.study_page import plates
 from fitcheck.report.study_page.blocks import Group, PageLook, groups
 from fitcheck.report.study_page.elevations import elevations, numbered
+from fitcheck.report.study_page.files import links_of, lists_of
 from fitcheck.report.study_page.loops import loop
-from fitcheck.report.study_page.pages import rule_pages, worded
-from fitcheck.report.study_page.rows import FOUND, Row, is_figure, key_of, numbered_rules, rows_of
+from fitcheck.report.study_page.pages import in_small, rule_pages, worded
+from fitcheck.report.study_page.rows import BOTH, FOUND, Row, is_figure, key_of, layouts_of, numbered_rules, rows_of
 from fitcheck.report.study_page.strips import row_strip
 from fitcheck.report.study_page.verdicts import about, head_of
-from fitcheck.report.wording import BASIS, WORST_FIRST, as_stated, listed, plain
+from fitcheck.report.wording import BASIS, WORST_FIRST, as_stated, counted, listed, plain
 from fitcheck.report.workshop import made_words
 from fitcheck.report.workshop.made import Made
 from fitcheck.result import Result, Room
@@ -61,6 +64,8 @@ def contents(
     steps: Sequence[str],
     pages: Mapping[str, str],
     made: Sequence[Made] | None,
+    read: Sequence[FileRead],
+    files: Collection[str],
 ) -> dict[str, Any]:
     """Everything the template names."""
     whole, findings = study.as_written, study.findings
@@ -69,7 +74,10 @@ def contents(
     picked, places = plates.chosen(rows, scenes)
     drawn = plates.plates(picked, scenes)
     free = {row.index for row in rows if row.is_free}
-    of_found = {row.index for row in rows if row.layout == FOUND}
+    layouts = layouts_of(study)
+    of_found, of_both = (
+        {index for index, finding in enumerate(findings) if layouts[finding] == which} for which in (FOUND, BOTH)
+    )
     return {
         "whole": whole,
         "head": head_of(study, rows),
@@ -90,7 +98,7 @@ def contents(
         "signs": [(status.value, key_of(status), SIGNS[status], _count(rows, status)) for status in WORST_FIRST],
         "checks": sorted({row.finding.check for row in rows}),
         "layouts": sorted({row.layout for row in rows if row.layout}),
-        "model": fragment(model_of(scenes, findings, steps=steps, of_solved=of_found)),
+        "model": fragment(model_of(scenes, findings, steps=steps, of_solved=of_found, of_both=of_both)),
         "elevations": elevations(scenes),
         "parts": _parts(scenes, rows),
         "flies": _in_view(scenes, rows),
@@ -100,16 +108,21 @@ def contents(
         "heights_found": scenes.solved is not None,
         "screws": groups(text_screws.section(whole.screws, _LOOK)),
         "not_stated": _not_stated(study, steps),
-        "made": None if made is None else groups(made_words.section(made, _LOOK)),
+        "made": None if made is None else groups(made_words.section(made, PageLook(links=links_of(made, files)))),
+        "made_lists": lists_of(files),
         "balance": _balance(whole),
         "rules": [(number, rule) for rule, number in rules.items()],
         "pages": rule_pages(pages, sorted({finding.check for finding in findings})),
         "as_stated": as_stated,
         "worded": worded,
+        "counted": counted,
+        "in_small": in_small,
         "cautions": WORKSHOP,
         "no_approval": NOT_AN_APPROVAL,
         "made_on": made_on,
         "version": version,
+        "read": read,
+        "made_with": in_words(),
     }
 
 

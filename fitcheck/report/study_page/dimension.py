@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 from markupsafe import Markup
+from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding
+from fitcheck.report.letters import width
 from fitcheck.report.section_view import Plane
 from fitcheck.report.study_page.ink import Paper, line
 from fitcheck.report.wording import judged_range
@@ -20,14 +23,14 @@ _HEAD, _TAIL, _LABEL_TALL = 7.0, 20.0, 22.0
 _Point = tuple[float, float]
 
 
-def drawn(finding: Finding, judge_by: str, plane: Plane, paper: Paper) -> Markup:
-    """Raises ValueError for a finding without points."""
+def drawn(finding: Finding, judge_by: str, plane: Plane, paper: Paper) -> tuple[Markup, list[BaseGeometry]]:
+    """The drawing and the room that it takes. Raises ValueError for a finding without points."""
     if finding.points is None:
         raise ValueError("a finding without points has no dimension")
     start, end = (paper.at(plane.flat(np.array(point))) for point in finding.points)
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     text = judged_range(finding, judge_by)
-    wide = 7.2 * len(text) + 16.0
+    wide = width(text, 13.0, bold=True) + 16.0
     upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
     # An upright arrow would lie on a leader that goes straight up: its figure stands aside.
     at = 360.0 - wide / 2 - 8.0 if upright else min(max(middle[0], wide / 2 + 8.0), 360.0 - wide / 2 - 8.0)
@@ -36,7 +39,12 @@ def drawn(finding: Finding, judge_by: str, plane: Plane, paper: Paper) -> Markup
         '<rect class="label" x="{:.1f}" y="8" width="{:.1f}" height="{:g}"/>'
         '<text class="figure" x="{:.1f}" y="23.5" text-anchor="middle">{}</text>'
     ).format(at - wide / 2, wide, _LABEL_TALL, at, text)
-    return Markup("").join([leader, _arrow(start, end), label])
+    taken = [
+        shapely.box(at - wide / 2, 8.0, at + wide / 2, 8.0 + _LABEL_TALL),
+        shapely.LineString([middle, (at, 8.0 + _LABEL_TALL)]).buffer(2.0),
+        shapely.LineString([start, end]).buffer(_TAIL),
+    ]
+    return Markup("").join([leader, _arrow(start, end), label]), taken
 
 
 def _arrow(start: _Point, end: _Point) -> Markup:

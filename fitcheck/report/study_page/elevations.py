@@ -1,4 +1,4 @@
-"""Plan, side and end view as on an alteration drawing: retained thin, new thick, removed chain-dotted over them."""
+"""Plan, side and end view as on an alteration drawing: retained thin, new thick, removed dash-dot over them."""
 
 from __future__ import annotations
 

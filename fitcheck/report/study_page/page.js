@@ -128,16 +128,46 @@ function go(where, block) {
   if (where) where.scrollIntoView({ behavior: calm.matches ? 'auto' : 'smooth', block });
 }
 
-let bar = null;
+// What was just shown, and the way back, under the picture: it lies over nothing, and goes when it has been left behind.
+// The words stand in a place that is always there, so that they are read out when they change.
+const model = document.getElementById('model');
+const bar = make('div', '');
+const heard = make('span', '');
+const acts = make('span', '');
 
-function offer(words, ...acts) {
-  if (bar) bar.remove();
-  bar = document.createElement('div');
+function startBar() {
   bar.className = 'back';
-  bar.setAttribute('role', 'region');
-  bar.setAttribute('aria-label', words);
-  bar.append(make('span', words), ...acts, make('button', 'Close', () => { bar.remove(); bar = null; }));
-  document.body.append(bar);
+  heard.setAttribute('role', 'status');
+  bar.append(heard, acts);
+  const told = model.querySelector('.m3-told');
+  if (model.dataset.state === 'on') told.before(bar);
+  else model.append(bar);
+  let seen = false;
+  new IntersectionObserver(([entry]) => {
+    if (seen && !entry.isIntersecting && !bar.contains(document.activeElement)) withdraw();
+    seen = entry.isIntersecting && heard.textContent !== '';
+  }).observe(model);
+}
+
+function offer(words, ...buttons) {
+  heard.textContent = words;
+  acts.replaceChildren(...buttons, make('button', 'Close', () => {
+    withdraw();
+    picture().focus({ preventScroll: true });
+  }));
+}
+
+// What takes the keys while something is shown: the picture, or where it would be.
+function picture() {
+  if (model.dataset.state === 'on') return model.querySelector('canvas');
+  const title = model.querySelector('h2');
+  title.tabIndex = -1;
+  return title;
+}
+
+function withdraw() {
+  heard.textContent = '';
+  acts.replaceChildren();
 }
 
 function fly(button) {
@@ -146,14 +176,13 @@ function fly(button) {
   document.querySelectorAll('.findings tr[aria-current]').forEach((each) => each.removeAttribute('aria-current'));
   if (line) line.setAttribute('aria-current', 'true');
   document.dispatchEvent(new CustomEvent('fitcheck:finding', { detail: index }));
-  go(document.getElementById('model'), 'start');
-  const canvas = document.querySelector('#model canvas');
-  if (canvas && document.querySelector('#model[data-state="on"]')) canvas.focus({ preventScroll: true });
-  const words = line ? line.querySelector('th').textContent.trim() : '';
+  go(model, 'start');
+  picture().focus({ preventScroll: true });
+  const words = button.getAttribute('aria-label').replace(/^[^:]*: /, '');
   offer(`Shown in 3D: ${words}`, make('button', 'Back to where I was', () => {
     go(button, 'center');
     button.focus({ preventScroll: true });
-    bar.remove();
+    withdraw();
   }));
 }
 
@@ -208,6 +237,13 @@ window.addEventListener('scroll', () => {
   requestAnimationFrame(() => { waiting = false; mark(); });
 }, { passive: true });
 
+// What is wider than the page says that it slides.
+const wide = [...document.querySelectorAll('.wide, .pan')];
+const widths = new ResizeObserver(() => wide.forEach((each) => {
+  each.classList.toggle('slides', each.scrollWidth > each.clientWidth + 1);
+}));
+wide.forEach((each) => widths.observe(each));
+
 let opened = [];
 window.addEventListener('beforeprint', () => {
   opened = [...document.querySelectorAll('details.openprint:not([open])')];
@@ -215,6 +251,7 @@ window.addEventListener('beforeprint', () => {
 });
 window.addEventListener('afterprint', () => opened.forEach((each) => (each.open = false)));
 
+startBar();
 if (table) startTable();
 if (table && location.hash.startsWith('#f')) uncover(location.hash.slice(1));
 mark();

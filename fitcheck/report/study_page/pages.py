@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -42,6 +43,15 @@ def _parts(text: str) -> Iterator[tuple[str, tuple[Markup, ...]]]:
 def _paragraphs(lines: Sequence[str]) -> tuple[Markup, ...]:
     joined = "\n".join(lines).split("\n\n")
     return tuple(worded(" ".join(paragraph.split())) for paragraph in joined if paragraph.strip())
+
+
+_IN_THE_LAYOUT = re.compile(r"(\(in the layout: [^()]*\))")
+
+
+def in_small(text: str) -> list[tuple[str, str]]:
+    """(words, what is to be written in the layout, "" at the end), one after the other as the text says them."""
+    pieces = [*_IN_THE_LAYOUT.split(text), ""]
+    return [(words, code) for words, code in zip(pieces[::2], pieces[1::2], strict=True) if words or code]
 
 
 def worded(text: str) -> Markup:

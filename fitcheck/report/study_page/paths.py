@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
 from markupsafe import Markup
+from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding
-from fitcheck.report.path_labels import Label, labels
+from fitcheck.report.letters import width
+from fitcheck.report.path_labels import Label, Wanted, labels, over_piece, seen_of
 from fitcheck.report.path_legs import Leg, Over, Path, words
 from fitcheck.report.path_plane import PathPlane
 from fitcheck.report.study_page.ink import Paper, line
 from fitcheck.report.wording import judged_range, plain, straight_across
 
 _WIDE = 360.0
-_LETTER = (6.6, 15.0)
-_HEAD_TALL = 34.0
+_SIZE, _TALL, _HEAD_SIZE = 12.0, 15.0, 13.0
+"""Of the letters beside a leg, with the room over and under them, and of the judged figure."""
+_BESIDE = 4.5
+"""Nothing is written so near to a path."""
+_BAR_TALL = 24.0
 _MOST_FULL = 10
 """With more legs than this the picture bears letters alone, where there is room; the list has the figures."""
-_ROOM = 12.0
+_FAR = 45.0
+"""How far from its leg a letter may stand."""
 
 _LAID_TALL, _LAID_LINE = 64.0, 38.0
 _APART = 7.0
@@ -29,12 +36,14 @@ _APART = 7.0
 _Point = tuple[float, float]
 
 
-def drawn(finding: Finding, judge_by: str, path: Path, cut: PathPlane, paper: Paper) -> Markup:
-    """The legs over a section laid on this paper, the judged figure in a box at the top."""
+def drawn(
+    finding: Finding, judge_by: str, path: Path, cut: PathPlane, paper: Paper
+) -> tuple[Markup, list[BaseGeometry]]:
+    """The legs over a section laid on this paper, the judged figure in a box at the top; and the room that it takes."""
     ends = [tuple(paper.at(cut.plane.flat(np.array(point))) for point in (leg.start, leg.end)) for leg in path.legs]
     legs = [(one, other) for one, other in ends]
     figure = judged_range(finding, judge_by)
-    wide = 7.2 * len(figure) + 16.0
+    wide = width(figure, _HEAD_SIZE, bold=True) + 16.0
     corners = [corner for leg in legs for corner in leg] or [_middle(finding, cut, paper)]
     top = min([_half(leg) for leg in legs] or corners, key=lambda spot: (round(spot[1]), abs(spot[0] - _WIDE / 2)))
     at = min(max(top[0], wide / 2 + 8.0), _WIDE - wide / 2 - 8.0)
@@ -42,20 +51,28 @@ def drawn(finding: Finding, judge_by: str, path: Path, cut: PathPlane, paper: Pa
         '{}<rect class="label" x="{:.1f}" y="8" width="{:.1f}" height="22"/>'
         '<text class="figure" x="{:.1f}" y="23.5" text-anchor="middle">{}</text>'
     ).format(line([top, (at, 30.0)], "leader"), at - wide / 2, wide, at, figure)
-    straight, taken = _straight(finding, corners)
-    texts = _texts(path, legs)
-    frame = (4.0, _HEAD_TALL, _WIDE - 4.0, paper.tall - 24.0)
-    taken.append(shapely.LineString([top, (at, 30.0)]).buffer(2.0))
-    placed = labels(texts, legs, letter=_LETTER, frame=frame, taken=taken)
-    return Markup("").join(
+    drawn_line = shapely.MultiLineString(legs).buffer(_BESIDE, quad_segs=2)
+    straight, across = _straight(finding, corners, drawn_line)
+    wanted = [*_wanted(path, legs)]
+    if across is not None:
+        # Before letters that may be left out, but after figures, which keep nearer to their legs.
+        wanted.insert(0 if len(legs) > _MOST_FULL else len(legs), across)
+    about = [drawn_line, shapely.LineString([top, (at, 30.0)]).buffer(2.0)]
+    if across is not None:
+        about.append(shapely.LineString([corners[0], corners[-1]]).buffer(1.5))
+    taken = [shapely.box(at - wide / 2, 8.0, at + wide / 2, 30.0)]
+    frame = (4.0, 4.0, _WIDE - 4.0, paper.tall - _BAR_TALL)
+    placed = labels(wanted, frame=frame, path=shapely.union_all(about), taken=taken)
+    drawing = Markup("").join(
         [
             straight,
             head,
             *(_line(leg, flat, held) for leg, flat, held in zip(path.legs, legs, cut.held, strict=True)),
             *_ends(corners),
-            *(_label(one) for one in placed),
+            *(_label(one, "across" if across is not None and one.text == across.text else "leg") for one in placed),
         ]
     )
+    return drawing, [*taken, *about, *(one.covered for one in placed)]
 
 
 def listed(path: Path) -> list[tuple[str, str, str, str]]:
@@ -119,10 +136,9 @@ def _laid_leg(leg: Leg, start: float, end: float, y: float, limit: float) -> Mar
     drawing = Markup('<path class="{}" d="M{:.1f} {:.1f}H{:.1f}"/><path class="tick" d="M{:.1f} {:.1f}v10"/>').format(
         _line_class(leg), start, y, end, end, y - 5
     )
-    if end - start < 7.0:
+    x = over_piece(start, end, width(leg.mark, _SIZE, bold=True) + 1.0, limit)
+    if x is None:
         return drawing
-    middle = (start + end) / 2
-    x = middle if abs(middle - limit) > 8.0 else middle - 0.25 * (end - start)
     return drawing + Markup('<text class="leg" x="{:.1f}" y="{:.1f}" text-anchor="middle">{}</text>').format(
         x, y - 7, leg.mark
     )
@@ -137,33 +153,27 @@ def _half(leg: tuple[_Point, _Point]) -> _Point:
     return (leg[0][0] + leg[1][0]) / 2, (leg[0][1] + leg[1][1]) / 2
 
 
-def _texts(path: Path, legs: Sequence[tuple[_Point, _Point]]) -> list[str]:
-    if len(path.legs) <= _MOST_FULL:
-        return [_text(leg) for leg in path.legs]
-    return [leg.mark if _long(flat) >= _ROOM else "" for leg, flat in zip(path.legs, legs, strict=True)]
+def _wanted(path: Path, legs: Sequence[tuple[_Point, _Point]]) -> Iterator[Wanted]:
+    many = len(path.legs) > _MOST_FULL
+    for leg, flat in zip(path.legs, legs, strict=True):
+        text = leg.mark if many else _text(leg)
+        size = (width(text, _SIZE, bold=True) + 4.0, _TALL)
+        yield Wanted(text=text, size=size, leg=flat, far=_FAR if many else math.inf)
 
 
 def _text(leg: Leg) -> str:
     return f"{leg.mark} {plain(leg.length, 2)}" if leg.counts else f"{leg.mark} 0"
 
 
-def _long(flat: tuple[_Point, _Point]) -> float:
-    return float(np.hypot(flat[1][0] - flat[0][0], flat[1][1] - flat[0][1]))
-
-
-def _straight(finding: Finding, corners: Sequence[_Point]) -> tuple[Markup, list[shapely.Polygon]]:
-    """A thin line between the ends of a path that bends, with how far apart they lie under it."""
+def _straight(finding: Finding, corners: Sequence[_Point], path: BaseGeometry) -> tuple[Markup, Wanted | None]:
+    """A thin line between the ends of a path that bends, and how far apart they lie."""
     across = straight_across(finding)
     if not across:
-        return Markup(""), []
-    start, end = corners[0], corners[-1]
+        return Markup(""), None
+    ends = (corners[0], corners[-1])
     text = f"straight across {across}"
-    x = min(max((start[0] + end[0]) / 2, 3.4 * len(text)), _WIDE - 3.4 * len(text))
-    y = max(corner[1] for corner in corners) + 37.0
-    drawing = Markup('{}<text class="across" x="{:.1f}" y="{:.1f}" text-anchor="middle">{}</text>').format(
-        line([start, end], "straight"), x, y, text
-    )
-    return drawing, [shapely.box(x - 3.4 * len(text), y - 12, x + 3.4 * len(text), y + 4)]
+    wanted = Wanted(text=text, size=(width(text, _SIZE) + 4.0, _TALL), leg=seen_of(ends, path))
+    return line(ends, "straight"), wanted
 
 
 def _line(leg: Leg, flat: tuple[_Point, _Point], held: bool) -> Markup:
@@ -183,8 +193,8 @@ def _ends(corners: Sequence[_Point]) -> list[Markup]:
     return [Markup('<circle class="corner" cx="{:.1f}" cy="{:.1f}" r="{:g}"/>').format(*at, r) for at, r in dots]
 
 
-def _label(one: Label) -> Markup:
-    leader = line([one.of, one.at], "leader") if one.led else Markup("")
-    return leader + Markup('<text class="leg" x="{:.1f}" y="{:.1f}" text-anchor="middle">{}</text>').format(
-        one.at[0], one.at[1] + 4.0, one.text
+def _label(one: Label, name: str) -> Markup:
+    leader = line(one.leader, "leader") if one.led else Markup("")
+    return leader + Markup('<text class="{}" x="{:.1f}" y="{:.1f}" text-anchor="middle">{}</text>').format(
+        name, one.at[0], one.at[1] + 4.0, one.text
     )

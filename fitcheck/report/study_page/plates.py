@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -11,13 +12,15 @@ from markupsafe import Markup
 from shapely.geometry.base import BaseGeometry
 
 from fitcheck.findings import Finding, Status
+from fitcheck.report.balloon_places import place
 from fitcheck.report.outline import cut, silhouette
+from fitcheck.report.path_labels import around
 from fitcheck.report.path_legs import ELECTRICAL, Over, Path, deciding, path_of, total_words
 from fitcheck.report.path_plane import PathPlane, path_plane
 from fitcheck.report.scene import DrawnPart, Scene, Scenes
 from fitcheck.report.section_view import Plane, plane_of
 from fitcheck.report.study_page import dimension, paths
-from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, scale_bar
+from fitcheck.report.study_page.ink import LINE_CLASS, Paper, balloon, line, scale_bar
 from fitcheck.report.study_page.ink import path as to_path
 from fitcheck.report.study_page.rows import FOUND, Row, is_aged
 from fitcheck.report.study_page.strips import plate_strip
@@ -32,6 +35,11 @@ _Box = tuple[float, float, float, float]
 _NOT_A_GAP = ("overlap", "containment")
 """Met, these say nothing of how tight a place is: parts that stand on one another touch."""
 
+_RING = 21.0
+"""The room of a part's number in its ring."""
+_BAR_LONG = 90.0
+_BAR = shapely.box(0.0, _DETAIL_TALL - 26.0, _BAR_LONG + 72.0, _DETAIL_TALL)
+"""The most room that the scale bar of an enlarged view takes."""
 _FOOT = 26.0
 """Room under the whole section for its scale bar."""
 
@@ -125,9 +133,8 @@ def _plate(number: int, row: Row, scene: Scene) -> Plate:
     window = _window(finding, plane)
     paper = _paper(window)
     laid = _in_frame(cuts, window, paper, finding)
-    figures = dimension.drawn(finding, row.judge_by, plane, paper)
-    ends = [paper.at(plane.flat(np.array(point))) for point in finding.points or ()]
-    detail, numbered = _detail(laid, row, paper, ends, figures)
+    figures, taken = dimension.drawn(finding, row.judge_by, plane, paper)
+    detail, numbered = _detail(laid, row, paper, figures, taken)
     return Plate(
         number=number,
         row=row,
@@ -149,9 +156,9 @@ def _path_plate(number: int, row: Row, scene: Scene) -> Plate:
     paper = _paper(window)
     laid = _in_frame(cuts, window, paper, finding)
     behind = _behind(scene, path, cut_at, cuts, window, paper)
-    ends = [paper.at(cut_at.plane.flat(corner)) for corner in path.corners]
-    figures = paths.drawn(finding, row.judge_by, path, cut_at, paper)
-    detail, numbered = _detail(laid, row, paper, ends, figures, behind=behind)
+    figures, taken = paths.drawn(finding, row.judge_by, path, cut_at, paper)
+    over = [leg.part for leg in path.legs if leg.part]
+    detail, numbered = _detail(laid, row, paper, figures, taken, behind=behind, named=over)
     return Plate(
         number=number,
         row=row,
@@ -289,14 +296,17 @@ def _detail(
     laid: list[tuple[_Cut, BaseGeometry]],
     row: Row,
     paper: Paper,
-    ends: Sequence[tuple[float, float]],
     figures: Markup,
+    taken: Sequence[BaseGeometry],
     *,
     behind: Markup = _NOTHING,
+    named: Sequence[str] = (),
 ) -> tuple[Markup, list[_Cut]]:
-    """The enlarged view with its `figures`; numbers of parts stand clear of a line through `ends`."""
-    line = shapely.LineString(ends) if len(ends) > 1 else shapely.Point(_WIDE / 2, _DETAIL_TALL / 2)
-    rings, numbered = _balloons(laid, row.finding, line.buffer(24.0))
+    """The enlarged view with its `figures`, which leave what is not `taken` to the numbers of the parts.
+
+    The two parts in question and those `named` bear a number even where none fits on them.
+    """
+    rings, numbered = _balloons(laid, row.finding.parts, named, [*taken, _BAR])
     said = f"Enlarged: {row.subject}, {row.found} where {row.required} is required"
     drawn = Markup(
         '<svg class="section detail" viewBox="0 0 {:g} {:g}" role="img" aria-label="{}">{}{}{}{}{}</svg>'
@@ -308,26 +318,49 @@ def _detail(
         _paths(laid, row.finding),
         rings,
         figures,
-        scale_bar(paper, 90.0),
+        scale_bar(paper, _BAR_LONG),
     )
     return drawn, numbered
 
 
 def _balloons(
-    laid: list[tuple[_Cut, BaseGeometry]], finding: Finding, clear_of: BaseGeometry
+    laid: list[tuple[_Cut, BaseGeometry]], pair: Sequence[str], named: Sequence[str], taken: Sequence[BaseGeometry]
 ) -> tuple[Markup, list[_Cut]]:
-    """A number on each part that shows enough of itself clear of the figures; the two in question first."""
-    free = shapely.box(14, 52, _WIDE - 14, _DETAIL_TALL - 34).difference(clear_of)
-    taken: list[tuple[float, float]] = []
+    """A number on each part that shows enough of itself clear of the figures, the two in question first, then those
+    `named`; one of these that has no room for it gets it beside, with a line."""
+    held = list(taken)
     rings, numbered = [], []
-    for each, shape in sorted(laid, key=lambda one: (one[0].part.name not in finding.parts, one[0].number)):
-        seen = shapely.intersection(shape, free)
-        pieces = [piece for piece in getattr(seen, "geoms", (seen,)) if not piece.is_empty]
-        if not pieces:
-            continue
-        spot = max(pieces, key=lambda piece: (piece.area, piece.length)).representative_point()
-        if all(np.hypot(spot.x - x, spot.y - y) > 21 for x, y in taken):
-            taken.append((spot.x, spot.y))
-            rings.append(balloon((spot.x, spot.y), each.number))
+
+    def rank(one: tuple[_Cut, BaseGeometry]) -> tuple[bool, bool, int]:
+        return one[0].part.name not in pair, one[0].part.name not in named, one[0].number
+
+    for each, shape in sorted(laid, key=rank):
+        spot = place(shape, (_RING, _RING), (4.0, 4.0, _WIDE - 4.0, _DETAIL_TALL - 4.0), held)
+        leader = _NOTHING
+        if spot is None and each.part.name in (*pair, *named):
+            spot, leader = _beside(shape, held)
+        if spot is not None:
+            held.append(around(spot, (_RING, _RING)))
+            rings.append(leader + balloon(spot, each.number))
             numbered.append(each)
     return Markup("").join(rings), numbered
+
+
+def _beside(shape: BaseGeometry, held: Sequence[BaseGeometry]) -> tuple[tuple[float, float] | None, Markup]:
+    """The free place for a ring that is nearest to a shape, and the line from there to a point of the shape."""
+    seen = shapely.intersection(shape, shapely.box(4.0, 4.0, _WIDE - 4.0, _DETAIL_TALL - 4.0))
+    if seen.is_empty:
+        return None, _NOTHING
+    of = shapely.point_on_surface(seen)
+    taken = shapely.union_all(held)
+    half = _RING / 2 + 4.0
+    spots = [
+        (x, y)
+        for x in np.arange(half, _WIDE - half, _RING / 2)
+        for y in np.arange(half, _DETAIL_TALL - half, _RING / 2)
+    ]
+    for x, y in sorted(spots, key=lambda at: math.hypot(at[0] - of.x, at[1] - of.y)):
+        if math.hypot(x - of.x, y - of.y) > _RING and not around((x, y), (_RING, _RING)).intersects(taken):
+            at = (float(x), float(y))
+            return at, line([(of.x, of.y), at], "leader")
+    return None, _NOTHING

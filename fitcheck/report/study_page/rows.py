@@ -14,7 +14,10 @@ from fitcheck.report.wording import (
     band_places,
     floored,
     has_width,
+    is_act,
     judged_range,
+    listed,
+    mending,
     plain,
     requirement,
     settling,
@@ -96,10 +99,32 @@ class Row:
     def do(self) -> str:
         """What to do next about it; empty where nothing is to be done."""
         if self.finding.status is Status.NOT_MET:
-            return self.finding.mend or settling(self.finding)
+            return (
+                (mending(self.finding) if is_act(self.finding.mend) else "") or settling(self.finding) or self._unaided
+            )
         if self.finding.status is Status.MET:
             return ""
-        return settling(self.finding) or self.finding.mend
+        return settling(self.finding) or mending(self.finding)
+
+    @property
+    def is_unaided(self) -> bool:
+        """Whether it is not met and nothing is known that mends it."""
+        finding = self.finding
+        return finding.status is Status.NOT_MET and not is_act(finding.mend) and not finding.settle_by
+
+    @property
+    def _unaided(self) -> str:
+        """What there is to do where no change is proposed."""
+        finding, pair = self.finding, listed(self.finding.parts)
+        falls = f"{self.found} where {self.required} is required" if finding.band is not None else finding.reason
+        runs_in = finding.band is not None and finding.band.high < 0.0
+        asks = {
+            "overlap": f"make room between {pair}, which take up the same space ({self.found})",
+            "gap": f"make room between {pair}{', which take up the same space' if runs_in else ''}: {falls}",
+            "containment": f"bring {pair.replace(' and ', ' back inside ')}: {falls}",
+        }
+        tried = mending(finding) or "no change was worked out for this"
+        return f"{asks.get(finding.check) or f'see to the {self.subject}: {falls}'}; {tried}"
 
     @property
     def basis(self) -> str:
@@ -120,7 +145,7 @@ class Row:
             ("why", finding.reason),
             ("rests on a guess", guesses),
             ("to settle it", settling(finding)),
-            ("to mend it", finding.mend),
+            ("to mend it", mending(finding)),
         ]
         return [(label, text) for label, text in facts if text]
 
@@ -170,11 +195,16 @@ def numbered_rules(findings: Iterable[Finding]) -> dict[Rule, int]:
     return rules
 
 
+def layouts_of(study: StudyResult) -> dict[Finding, str]:
+    """Of which layout each finding speaks; empty words where the study looks at only one."""
+    return _belongings(study)[1]
+
+
 def _belongings(study: StudyResult) -> tuple[dict[Finding, str], dict[Finding, str]]:
     """By which basis each finding was judged, and of which layout it speaks."""
     judged: dict[Finding, str] = {}
     written = {finding for result in (study.check, study.balance) for finding in result.findings}
-    found = set(study.heights.findings) if study.heights is not None and study.heights_found else set()
+    found = set(study.heights.findings) if study.heights is not None and study.heights_differ else set()
     for result in study.results:
         for finding in result.findings:
             judged.setdefault(finding, result.judge_by)

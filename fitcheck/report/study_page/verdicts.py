@@ -58,7 +58,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
-    """`mood` is the class of the sign; `more` how many places in trouble are not among `deciding`."""
+    """`mood` is the class of the sign; `more` how many places in trouble are not among `deciding`, `more_steps` how
+    many things to do not among `steps`."""
 
     word: str
     mood: str
@@ -68,11 +69,13 @@ class Head:
     deciding: tuple[Row, ...]
     more: int
     steps: tuple[Step, ...]
+    more_steps: int
 
 
 def head_of(study: StudyResult, rows: Sequence[Row]) -> Head:
     troubled = [row for row in rows if row.finding.status is not Status.MET]
     once = _once(troubled)
+    steps = (*_of_heights(study), *_steps(once))
     return Head(
         word=study.verdict.value,
         mood=_mood(study.verdict),
@@ -84,7 +87,8 @@ def head_of(study: StudyResult, rows: Sequence[Row]) -> Head:
         ),
         deciding=tuple(once[:MOST_DECIDING]),
         more=len(once[MOST_DECIDING:]),
-        steps=(*_of_heights(study), *_steps(once))[:MOST_STEPS],
+        steps=steps[:MOST_STEPS],
+        more_steps=len(steps[MOST_STEPS:]),
     )
 
 
@@ -104,13 +108,15 @@ def _once(troubled: Iterable[Row]) -> list[Row]:
 def _steps(rows: Iterable[Row]) -> list[Step]:
     """What the findings ask for, those that one act answers together, in the order of how bad they are.
 
-    Where several ask for the same value, the finest accuracy asked for answers all of them.
+    Where several ask for the same value, the finest accuracy asked for answers all of them. Two parts that nothing is
+    known to mend are one thing to do, whatever is amiss between them.
     """
-    wanted: dict[str, list[tuple[float, str, Row]]] = {}
+    wanted: dict[object, list[tuple[float, str, Row]]] = {}
     for row in rows:
         if row.do and row.do != _NOT_A_STEP:
             accuracy = _ACCURACY.fullmatch(row.do)
-            stem, width = (accuracy[1], float(accuracy[2])) if accuracy else (row.do, 0.0)
+            stem: object = frozenset(row.finding.parts) if row.is_unaided and row.finding.parts else row.do
+            stem, width = (accuracy[1], float(accuracy[2])) if accuracy else (stem, 0.0)
             wanted.setdefault(stem, []).append((width, row.do, row))
     steps = []
     for asked in wanted.values():
@@ -120,12 +126,14 @@ def _steps(rows: Iterable[Row]) -> list[Step]:
 
 
 def _of_heights(study: StudyResult) -> list[Step]:
-    """What the heights that were asked for lead to."""
+    """What the heights that were asked for lead to; nothing where the layout has them already."""
     answer = None if study.heights is None else study.heights.heights
     if answer is None or not answer.found:
         return []
     if not answer.solved:
         return [Step(text="No heights do: give way on a requirement or add to the stock", section="heights")]
+    if not study.heights_differ:
+        return []
     chosen = (
         f"{row.part} {plain(row.height_mm or 0.0, 2)} mm ({pieces_text(row)})"
         for row in answer.found

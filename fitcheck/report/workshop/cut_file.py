@@ -8,11 +8,19 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from fitcheck.makeable.contour import Contour, Round, box_of, ring_of
+from fitcheck.makeable.arcs import spans_of
+from fitcheck.makeable.contour import Contour, Round, box_of, box_of_points
 from fitcheck.makeable.piece import Piece
 from fitcheck.model.shape import Point2
 from fitcheck.report.workshop.origin import Origin
-from fitcheck.report.workshop.shop_words import NOT_STATED, finish_words, flat_words, size_words
+from fitcheck.report.workshop.shop_words import (
+    NOT_STATED,
+    curve_words,
+    finish_words,
+    flat_words,
+    settle_words,
+    size_words,
+)
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -43,6 +51,7 @@ def render(piece: Piece, origin: Origin, *, drawing: str = "") -> bytes:
         for label in piece.labels:
             entity = space.add_text(_as_written(label.text), height=label.height, dxfattribs={"layer": MARK})
             entity.set_placement(label.at)
+        _extents(document, piece)
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())
@@ -87,7 +96,25 @@ def _contour(space: Modelspace, contour: Contour) -> None:
     if isinstance(contour, Round):
         space.add_circle(contour.centre, contour.diameter / 2.0, dxfattribs={"layer": CUT})
     else:
-        space.add_lwpolyline(ring_of(contour), close=True, dxfattribs={"layer": CUT})
+        corners = [(*span.start, span.bulge) for span in spans_of(contour)]
+        space.add_lwpolyline(corners, format="xyb", close=True, dxfattribs={"layer": CUT})
+
+
+LETTER_WIDTH = 0.9
+"""About how wide a letter of a line font is, as a share of its height; for the extents of the drawing only."""
+
+
+def _extents(document: Drawing, piece: Piece) -> None:
+    """From where to where the drawing reaches: programs zoom to it when they open the file."""
+    space, side, (x, y) = document.modelspace(), square_side(piece), square_corner(piece)
+    points = [*box_of(piece.outline), (x, y), (x + side, y + side)]
+    for entity in space.query("TEXT"):
+        (x, y, _), tall = entity.dxf.insert, entity.dxf.height
+        points += [(x, y - 0.3 * tall), (x + LETTER_WIDTH * tall * len(entity.dxf.text), y + tall)]
+    low, high = box_of_points(points)
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+    space.reset_extents((*low, 0.0), (*high, 0.0))
+    space.reset_limits(low, high)
 
 
 def _square(space: Modelspace, piece: Piece) -> None:
@@ -121,10 +148,10 @@ def _sentences(piece: Piece, origin: Origin, drawing: str) -> Iterator[str]:
     )
     for text in (*flat_words(piece), f"Sizes {size_words(piece, origin)}", *finish_words(piece)):
         yield f"{text}."
-    for text in filter(None, (piece.stack, *piece.says)):
+    for text in filter(None, (piece.stack, *curve_words(piece), *piece.says)):
         yield f"{text[0].upper()}{text[1:]}."
-    for remark in piece.remarks:
-        yield f"SETTLE FIRST: {remark.text}."
+    for text in settle_words(piece, with_sources=False):
+        yield f"SETTLE FIRST: {text}."
     with_it = f"Drawing: {drawing}. " if drawing else ""
     yield f"{with_it}From {origin.layout_file}, SHA-256 {origin.sha256[:12]}, made on {origin.made_on}."
 

@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from fitcheck.makeable.contour import Contour, Loop, Round, box_of, ring_of
+from fitcheck.makeable.arcs import Span, curve_sides, is_smooth, spans_of
+from fitcheck.makeable.contour import Contour, Loop, Round, box_of
 from fitcheck.makeable.laser import hole_name
 from fitcheck.makeable.piece import WAYS, Piece
 from fitcheck.model.shape import Point2
-from fitcheck.report.wording import listed
 from fitcheck.report.workshop.dimensions import (
     APART,
     MOST_RUNNING,
-    SMALL,
     level,
     number,
     plumb,
     with_band,
 )
+from fitcheck.report.workshop.face import PaperFrame, draw_face
 from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import SHEETS, Paper
-from fitcheck.report.workshop.shop_words import CARE, NOT_STATED, finish_words, flat_words
+from fitcheck.report.workshop.shop_words import (
+    NOT_STATED,
+    SETTLE,
+    care_words,
+    curve_words,
+    finish_words,
+    flat_words,
+    settle_words,
+    some_of,
+    tolerance_words,
+)
 from fitcheck.report.workshop.title_block import EDGE, NOTES, Block, Field, Notes, Title, draw_frame, field_of
 
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50), (1, 100))
@@ -31,9 +42,6 @@ SMALL_ENOUGH = (1, 5)
 """A drawing smaller than this goes on the larger sheet, if that makes it larger."""
 
 LEFT, BELOW, RIGHT, ABOVE, BETWEEN = 28.0, 30.0, 9.0, 9.0, 20.0
-
-PaperFrame = tuple[Point2, float]
-"""Where the datum corner stands on paper, and how many mm of paper one mm of the piece takes."""
 
 
 def fit(width: float, height: float, depth: float) -> tuple[str, tuple[int, int]]:
@@ -57,13 +65,15 @@ def _largest_scale(free: Field, width: float, height: float, depth: float) -> tu
     return SCALES[-1]
 
 
-def draw(paper: Paper, piece: Piece, origin: Origin) -> None:
-    """One page, and more where the notes need them."""
+def draw(paper: Paper, piece: Piece, origin: Origin, *, number: str = "", cut_file: str = "") -> None:
+    """One page, and more where the notes need them. `number` is the drawing's own; `cut_file` the path of the file that
+    goes with it, "" where there is none.
+    """
     width, height = piece.size
     depth = piece.thickness.nominal
     sheet, scale = fit(width, height, depth)
     blocks = _blocks(piece)
-    title = _title(piece, origin, sheet, f"{scale[0]}:{scale[1]}")
+    title = replace(_title(piece, origin, sheet, f"{scale[0]}:{scale[1]}"), number=number, cut_file=cut_file)
     notes_page(paper, title, blocks, lambda: _views(paper, piece, field_of(sheet), _value(scale)))
 
 
@@ -78,8 +88,6 @@ def notes_page(paper: Paper, title: Title, blocks: Sequence[Block], views: Calla
     later = []
     while rest:
         page, rest = broad.split(rest)
-        if not page:
-            raise ValueError("a note is longer than a page")
         later.append(page)
     for number_, page in enumerate([first, *later]):
         draw_frame(paper, replace(title, pages=f"page {number_ + 1} of {1 + len(later)}"))
@@ -99,6 +107,8 @@ def _title(piece: Piece, origin: Origin, sheet: str, scale: str) -> Title:
         scale=scale,
         sheet=sheet,
         pages="",
+        tolerance=tolerance_words(piece, origin),
+        is_checked=piece.kind == "part",
     )
 
 
@@ -109,44 +119,9 @@ def _views(paper: Paper, piece: Piece, free: Field, scale: float) -> None:
     x = free.x + LEFT + max(0.0, spare) / 2.0
     y = free.y + BELOW + max(0.0, free.height - BELOW - ABOVE - height) / 2.0
     at: PaperFrame = ((x, y), scale)
-    _face(paper, piece, at)
+    draw_face(paper, piece, at)
     _sizes(paper, piece, at)
     _edge_view(paper, piece, (x + width + BETWEEN, y), scale)
-
-
-def _on_paper(point: Point2, frame: PaperFrame) -> Point2:
-    (x, y), scale = frame
-    return (x + point[0] * scale, y + point[1] * scale)
-
-
-def _face(paper: Paper, piece: Piece, frame: PaperFrame) -> None:
-    scale = frame[1]
-    for contour in (piece.outline, *(opening.contour for opening in piece.openings)):
-        if isinstance(contour, Round):
-            centre, radius = _on_paper(contour.centre, frame), contour.diameter * scale / 2.0
-            paper.circle(centre, radius, "outline")
-            reach, kind = radius + 1.8, "centre" if radius > 6.0 else "thin"
-            paper.line([(centre[0] - reach, centre[1]), (centre[0] + reach, centre[1])], kind)
-            paper.line([(centre[0], centre[1] - reach), (centre[0], centre[1] + reach)], kind)
-        else:
-            paper.line([_on_paper(corner, frame) for corner in ring_of(contour)], "outline", closed=True)
-    for index, opening in enumerate(piece.openings):
-        low, high = box_of(opening.contour)
-        if isinstance(opening.contour, Round):
-            seat = _on_paper((opening.contour.centre[0] + 0.36 * opening.contour.diameter, high[1]), frame)
-            paper.text((seat[0] + 0.6, seat[1] + 0.2), hole_name(index), SMALL, bold=True)
-        else:
-            is_wide = min(high[0] - low[0], high[1] - low[1]) * scale > 8.0
-            x, y = _on_paper(low if is_wide else (high[0], low[1]), frame)
-            paper.text((x + 1.2, y + (1.4 if is_wide else 0.0)), hole_name(index), SMALL, bold=True)
-    if isinstance(piece.outline, Loop):
-        corner = _on_paper((0.0, 0.0), frame)
-        paper.line(
-            [corner, (corner[0] - 2.6, corner[1] - 1.5), (corner[0] - 1.5, corner[1] - 2.6)],
-            closed=True,
-            fill="#1c1c1c",
-        )
-        paper.text((corner[0] - 3.2, corner[1] - 4.6), "0", SMALL, bold=True, anchor="end")
 
 
 def datum(piece: Piece) -> Point2:
@@ -165,9 +140,19 @@ def running_values(piece: Piece, axis: int) -> list[float]:
         if isinstance(contour, Round):
             found.add(round(contour.centre[axis] - zero, 3))
         else:
-            found |= {round(corner[axis] - zero, 3) for corner in contour.corners}
+            found |= {round(span.start[axis] - zero, 3) for span in dimensioned(contour)}
     said = {0.0} if isinstance(piece.outline, Round) else {0.0, round(piece.size[axis], 3)}
     return sorted(found - said)
+
+
+def dimensioned(loop: Loop) -> list[Span]:
+    """The spans of a ring whose starts are given a size: not those that lie within a free curve."""
+    spans = spans_of(loop)
+    _, off = curve_sides(loop)
+    if not off:
+        return list(spans)
+    before = (spans[-1], *spans)
+    return [span for one, span in zip(before, spans, strict=False) if not is_smooth(one, span)]
 
 
 def _has_room(piece: Piece, axis: int, scale: float) -> bool:
@@ -204,20 +189,28 @@ def _edge_view(paper: Paper, piece: Piece, at: Point2, scale: float) -> None:
     paper.text(
         (at[0] + depth / 2.0, at[1] + height + 2.5),
         f"{'edge' if piece.is_flat else 'side'}, from the right",
-        2.1,
+        2.3,
         anchor="middle",
     )
 
 
+EDGE_TURN = math.radians(20.0)
+"""A contour that turns by less in a corner is a curve there, and shows no edge."""
+
+
 def visible_steps(piece: Piece) -> list[float]:
-    """Heights at which a corner of the outline shows as a line when the piece is seen from the right."""
+    """Heights at which an edge of the outline, or the rim of a bulge, shows as a line when seen from the right."""
     if isinstance(piece.outline, Round):
         return []
     corners = piece.outline.corners
     top = piece.size[1]
     found = set()
-    for x, y in corners:
-        if 1e-6 < y < top - 1e-6 and x >= min(_rightmost(corners, y + 1e-4), _rightmost(corners, y - 1e-4)) - 1e-3:
+    for before, (x, y), after in zip((corners[-1], *corners), corners, (*corners[1:], corners[0]), strict=False):
+        turn = math.atan2(after[1] - y, after[0] - x) - math.atan2(y - before[1], x - before[0])
+        is_edge = abs(math.remainder(turn, 2.0 * math.pi)) > EDGE_TURN or (y - before[1]) * (after[1] - y) < 0.0
+        if not is_edge or not 1e-6 < y < top - 1e-6:
+            continue
+        if x >= min(_rightmost(corners, y + 1e-4), _rightmost(corners, y - 1e-4)) - 1e-3:
             found.add(round(y, 4))
     return sorted(found)
 
@@ -242,9 +235,9 @@ def _blocks(piece: Piece) -> list[Block]:
         blocks += [("row", opening_row(piece, index)) for index in range(len(piece.openings))]
     blocks.append(("head", "To make"))
     blocks += [("text", text) for text in _to_make(piece)]
-    if piece.remarks:
-        blocks.append(("head", "To settle with the shop"))
-        blocks += [("text", f"{remark.text}. Source: {remark.source}.") for remark in piece.remarks]
+    settle = list(settle_words(piece))
+    if settle:
+        blocks += [("head", SETTLE), *(("text", f"{text}.") for text in settle)]
     return blocks
 
 
@@ -272,7 +265,7 @@ def is_rectangle(loop: Loop) -> bool:
 
 
 def _to_make(piece: Piece) -> list[str]:
-    says = [f"For {listed(piece.of_parts)}."] if piece.of_parts not in ((), (piece.name,)) else []
+    says = [f"For {some_of(piece.of_parts)}."] if piece.of_parts not in ((), (piece.name,)) else []
     if piece.stack:
         says.append(f"{piece.stack[0].upper()}{piece.stack[1:]}.")
     if piece.is_flat:
@@ -283,8 +276,8 @@ def _to_make(piece: Piece) -> list[str]:
     if not piece.is_flat:
         says.append("Longer than it is wide: saw, turn or fold it; no cut file is made.")
     says += [f"{text}." for text in finish_words(piece)]
-    says.append(CARE[piece.is_metal])
-    says += [f"{text[0].upper()}{text[1:]}." for text in piece.says]
+    says.append(care_words(piece))
+    says += [f"{text[0].upper()}{text[1:]}." for text in (*curve_words(piece), *piece.says)]
     general = [value for value in (piece.width, piece.height, piece.thickness) if value.basis.startswith("ISO 2768")]
     if general:
         sizes = dict.fromkeys(f"{number(value.nominal)} ±{number(value.above)}" for value in general)

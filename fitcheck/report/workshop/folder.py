@@ -46,11 +46,12 @@ def files_of(work: Worklist, result: StudyResult, made_on: str) -> Iterator[tupl
 def _piece_files(piece: Piece, stem: str, origin: Origin) -> Iterator[tuple[str, bytes]]:
     folder = CUT_FOLDER[piece.kind]
     drawing = "" if piece.kind == "dummy" else f"{'drawings' if piece.kind == 'part' else folder}/{stem}.pdf"
-    if piece.is_flat:
-        yield f"{folder}/{stem}.dxf", cut_file.render(piece, origin, drawing=drawing)
+    cut = f"{folder}/{stem}.dxf" if piece.is_flat else ""
+    if cut:
+        yield cut, cut_file.render(piece, origin, drawing=drawing)
     if drawing:
         paper = Paper(f"{piece.name}: drawing")
-        draw(paper, piece, origin)
+        draw(paper, piece, origin, number=stem, cut_file=cut)
         yield drawing, paper.finished()
     if piece.kind == "part":
         vertices, faces = triangles(piece)
@@ -62,7 +63,7 @@ def _piece_files(piece: Piece, stem: str, origin: Origin) -> Iterator[tuple[str,
 
 def _joined_files(part: Joined, stem: str, origin: Origin) -> Iterator[tuple[str, bytes]]:
     paper = Paper(f"{part.part}: drawing")
-    joined_drawing.draw(paper, part, origin)
+    joined_drawing.draw(paper, part, origin, number=stem)
     yield f"drawings/{stem}.pdf", paper.finished()
     if not part.has_file:
         yield f"solids/{stem}.stl", solid_files.stl(part.vertices, part.faces)

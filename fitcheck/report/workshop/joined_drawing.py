@@ -6,20 +6,21 @@ from collections.abc import Sequence
 
 from fitcheck.makeable.piece import Joined
 from fitcheck.makeable.views import View
+from fitcheck.makeable.worklist import NO_TOLERANCE
 from fitcheck.model.shape import Point2
-from fitcheck.report.wording import listed
-from fitcheck.report.workshop.dimensions import APART, MOST_RUNNING, Ruler, level, number, plumb
+from fitcheck.report.workshop.dimensions import APART, MOST_RUNNING, Ruler, level, plumb
+from fitcheck.report.workshop.dimensions import number as in_words
 from fitcheck.report.workshop.drawing import SCALES, SMALL_ENOUGH, notes_page
 from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import Paper
-from fitcheck.report.workshop.shop_words import CARE, DEBURR, NOT_STATED
+from fitcheck.report.workshop.shop_words import CHECKED_BY, FINISH, NOT_STATED, SETTLE, care_words, some_of
 from fitcheck.report.workshop.title_block import Block, Field, Title, field_of
 
 LEFT, BELOW, BETWEEN, RIGHT, ABOVE = 30.0, 30.0, 20.0, 12.0, 12.0
 
 
-def draw(paper: Paper, part: Joined, origin: Origin) -> None:
-    """One page, and more where the notes need them."""
+def draw(paper: Paper, part: Joined, origin: Origin, *, number: str = "") -> None:
+    """One page, and more where the notes need them. `number` is the drawing's own."""
     sheet, scale = _fit(part)
     title = Title(
         origin=origin,
@@ -31,8 +32,10 @@ def draw(paper: Paper, part: Joined, origin: Origin) -> None:
         scale=f"{scale[0]}:{scale[1]}",
         sheet=sheet,
         pages="",
+        tolerance=origin.tolerance,
+        number=number,
     )
-    notes_page(paper, title, _blocks(part), lambda: _views(paper, part, field_of(sheet), scale[0] / scale[1]))
+    notes_page(paper, title, _blocks(part, origin), lambda: _views(paper, part, field_of(sheet), scale[0] / scale[1]))
 
 
 def _spans(part: Joined) -> Point2:
@@ -80,7 +83,7 @@ def _sizes(ruler: Ruler, views: Sequence[View], axis: int, at: Point2, scale: fl
     has_room = 0 < len(values) <= MOST_RUNNING and len(values) * APART <= size * scale + 6.0 * APART
     if has_room:
         ruler.running(start, scale, values, edge - 6.0, edge)
-    ruler.overall(start, start + size * scale, edge - (22.0 if has_room else 9.0), edge, number(size))
+    ruler.overall(start, start + size * scale, edge - (22.0 if has_room else 9.0), edge, in_words(size))
 
 
 def steps(views: Sequence[View], axis: int) -> list[float]:
@@ -101,12 +104,14 @@ def _view(paper: Paper, view: View, at: Point2, scale: float) -> None:
     paper.text((at[0], at[1] + view.size[1] * scale + 2.0), view.title, 2.4)
 
 
-def _blocks(part: Joined) -> list[Block]:
+def _blocks(part: Joined, origin: Origin) -> list[Block]:
     blocks: list[Block] = [("head", "To make"), ("text", f"Not one flat piece: {part.why}.")]
     if part.quantity > 1:
-        blocks.append(("text", f"For {listed(part.of_parts)}; views of {part.part}."))
+        blocks.append(("text", f"For {some_of(part.of_parts)}; views of {part.part}."))
     blocks += [("text", f"{text[0].upper()}{text[1:]}.") for text in part.says]
     shown = {view.shows for view in part.views}
     what = "edges that show" if shown == {"edges"} else " or ".join(sorted(shown - {"edges"})) + " only"
     blocks.append(("text", f"Drawn as built in: {what}; sizes from one side, as the layout has them."))
-    return [*blocks, ("text", f"{DEBURR}."), ("text", CARE[part.is_metal])]
+    blocks += [("text", f"{FINISH[part.worked_as]}."), ("text", care_words(part)), ("head", SETTLE)]
+    first = (CHECKED_BY,) if origin.general else (CHECKED_BY, NO_TOLERANCE.text)
+    return [*blocks, *(("text", f"{text}.") for text in first)]

@@ -6,17 +6,18 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.makeable.dummy import CLEARANCE_MM
 from fitcheck.makeable.piece import Joined, Piece
-from fitcheck.makeable.worklist import Worklist
+from fitcheck.makeable.worklist import NO_TOLERANCE, Worklist
 from fitcheck.report.workshop.dimensions import number, with_band
 from fitcheck.report.workshop.names import Stems
 from fitcheck.report.workshop.origin import Origin
-from fitcheck.report.workshop.shop_words import CARE, NOT_STATED
+from fitcheck.report.workshop.shop_words import CHECKED_BY, NOT_STATED, SETTLE, care_words, curve_words
 
 WIDTH = 110
 
 CUT_WORDS = (
     "Cut files are DXF R2010 in millimetres, 1:1, one file for each kind of piece, which is drawn once; its name says "
-    "how often to cut it, of what, and how thick. Contours have no allowance for the width of the cut. Cut layer CUT "
+    "how often to cut it, of what, and how thick; where two parts' names would make the same file, -no2 stands behind "
+    "the second. Contours have no allowance for the width of the cut. Cut layer CUT "
     "only: the square on layer SCALE_CHECK has the side that is written in it, layer TEXT answers what a shop asks, "
     "and what stands on layer MARK is to be engraved or written with a pen. What has a cut file is flat, without "
     "bends, threads or countersinks."
@@ -42,7 +43,7 @@ def render(work: Worklist, stems: Stems, origin: Origin, without: Sequence[str])
         f"{origin.title}",
         f"from {origin.layout_file}, SHA-256 {origin.sha256}, made on {origin.made_on}",
         "",
-        "CHECK EACH SIZE AGAINST THE PART BEFORE CUTTING.",
+        *_wrapped(f"{SETTLE}, for every part: {CHECKED_BY[0].lower()}{CHECKED_BY[1:]}."),
         "",
         *_wrapped(CUT_WORDS),
     ]
@@ -55,11 +56,17 @@ def render(work: Worklist, stems: Stems, origin: Origin, without: Sequence[str])
         chosen = [(piece, stem) for piece, stem in named if piece.kind == kind]
         if chosen or (kind == "part" and work.joined):
             lines += ["", heading, "-" * len(heading), *(_wrapped(words) if words else ())]
+        said: tuple[str, ...] = ()
         for piece, stem in chosen:
+            if kind == "dummy" and piece.says != said:
+                said = piece.says
+                lines += ["", *(line for text in said for line in _wrapped(f"{text[0].upper()}{text[1:]}."))]
             lines += _piece_lines(piece, stem)
         if kind == "part":
             for part, stem in zip(work.joined, stems.joined, strict=True):
                 lines += _joined_lines(part, stem)
+                if not work.general:
+                    lines += _wrapped(f"{SETTLE}: {NO_TOLERANCE.text}", "    ")
     if work.skipped or without:
         lines += ["", "Not made", "--------"]
         for text in (*work.skipped, *without):
@@ -74,14 +81,14 @@ def _piece_lines(piece: Piece, stem: str) -> Iterator[str]:
     if piece.kind == "dummy":
         return
     parts = f"for {', '.join(piece.of_parts)}" if piece.of_parts != (piece.name,) else ""
-    says = [parts, piece.stack, *piece.says]
+    says = [parts, piece.stack, *curve_words(piece), *piece.says]
     for text in filter(None, says):
         yield from _wrapped(text, "    ")
     if piece.kind == "gauge":
         return
-    yield from _wrapped(CARE[piece.is_metal], "    ")
+    yield from _wrapped(care_words(piece), "    ")
     for remark in piece.remarks:
-        yield from _wrapped(f"settle: {remark.text}. Source: {remark.source}", "    ")
+        yield from _wrapped(f"{SETTLE}: {remark.text}. Source: {remark.source}", "    ")
 
 
 def _material(made: Piece | Joined) -> str:
@@ -89,7 +96,7 @@ def _material(made: Piece | Joined) -> str:
 
 
 def _size(piece: Piece) -> str:
-    sizes = f"{number(piece.size[0])} × {number(piece.size[1])}, {piece.measure} {with_band(piece.thickness)} mm"
+    sizes = f"{number(max(piece.size))} × {number(min(piece.size))}, {piece.measure} {with_band(piece.thickness)} mm"
     return sizes if piece.is_flat else f"{sizes}; sawn or turned, no cut file"
 
 
@@ -98,7 +105,7 @@ def _joined_lines(part: Joined, stem: str) -> Iterator[str]:
     yield f"{part.quantity} × {part.part}: {_material(part)}; no cut file"
     yield f"    files {stem}"
     parts = f"for {', '.join(part.of_parts)}" if part.quantity > 1 else ""
-    for text in filter(None, (parts, part.why, *part.says, CARE[part.is_metal])):
+    for text in filter(None, (parts, part.why, *part.says, care_words(part))):
         yield from _wrapped(text, "    ")
 
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.makeable.piece import CutRemark, Joined, Piece
-from fitcheck.makeable.worklist import Worklist
+from fitcheck.makeable.worklist import NO_TOLERANCE, Worklist
 from fitcheck.model.quantity import Quantity
 from fitcheck.report.workshop.names import stems_of
 from fitcheck.report.workshop.origin import Origin
-from fitcheck.report.workshop.shop_words import NOT_STATED
+from fitcheck.report.workshop.shop_words import CHECKED_BY, NOT_STATED
 
 KINDS = {"part": "part", "gauge": "gauge", "dummy": "dummy module"}
 
@@ -59,7 +59,10 @@ def made_of(work: Worklist) -> tuple[Made, ...]:
     stems = stems_of(work)
     return (
         *(_piece(piece, stem) for piece, stem in zip(work.pieces, stems.pieces, strict=True)),
-        *(_joined(part, stem) for part, stem in zip(work.joined, stems.joined, strict=True)),
+        *(
+            _joined(part, stem, () if work.general else (NO_TOLERANCE,))
+            for part, stem in zip(work.joined, stems.joined, strict=True)
+        ),
     )
 
 
@@ -80,7 +83,7 @@ def _piece(piece: Piece, stem: str) -> Made:
     )
 
 
-def _joined(part: Joined, stem: str) -> Made:
+def _joined(part: Joined, stem: str, settle: tuple[CutRemark, ...]) -> Made:
     return Made(
         name=part.part,
         kind="part",
@@ -90,6 +93,7 @@ def _joined(part: Joined, stem: str) -> Made:
         stem=stem,
         for_parts=part.of_parts,
         says=(part.why, *part.says),
+        settle=settle,
     )
 
 
@@ -99,6 +103,7 @@ def as_json(work: Worklist, origin: Origin) -> str:
         "layout": {"file": origin.layout_file, "title": origin.title, "sha256": origin.sha256},
         "made_on": origin.made_on,
         "general_tolerance": origin.general or None,
+        "settle_for_every_part": CHECKED_BY,
         "made": [dict(_entry(made)) for made in made_of(work)],
         "not_made": list(work.skipped),
     }

@@ -17,4 +17,5 @@ class Origin:
 
     @property
     def tolerance(self) -> str:
-        return self.general or "agree a general tolerance with the shop"
+        """In words; a workshop drawing without one is not finished."""
+        return self.general or "none is stated, see SETTLE FIRST"

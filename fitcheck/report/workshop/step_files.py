@@ -5,10 +5,12 @@ from __future__ import annotations
 import importlib.util
 import re
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import UsageError
+from fitcheck.makeable.arcs import Span, spans_of
 from fitcheck.makeable.contour import Contour, Round, ring_of
 from fitcheck.makeable.piece import Piece
 
@@ -127,9 +129,30 @@ def _wire(contour: Contour, *, is_opening: bool = False) -> Any:
     if isinstance(contour, Round):
         axes = gp_Ax2(gp_Pnt(*contour.centre, 0.0), gp_Dir(0.0, 0.0, -1.0 if is_opening else 1.0))
         return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(gp_Circ(axes, contour.diameter / 2.0)).Edge()).Wire()
+    spans = spans_of(contour)
+    if any(span.is_arc for span in spans):
+        return _curved_wire(spans[::-1] if is_opening else spans, is_turned=is_opening)
     polygon = BRepBuilderAPI_MakePolygon()
     ring = ring_of(contour)
     for x, y in ring[::-1] if is_opening else ring:
         polygon.Add(gp_Pnt(x, y, 0.0))
     polygon.Close()
     return polygon.Wire()
+
+
+def _curved_wire(spans: Sequence[Span], *, is_turned: bool) -> Any:
+    """The same arcs as in the cut file; `is_turned` runs each span from its end to its start."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeWire
+    from OCP.GC import GC_MakeArcOfCircle
+    from OCP.gp import gp_Pnt
+
+    wire = BRepBuilderAPI_MakeWire()
+    for span in spans:
+        ends = (span.end, span.start) if is_turned else (span.start, span.end)
+        start, end = (gp_Pnt(*point, 0.0) for point in ends)
+        if span.is_arc:
+            edge = BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(start, gp_Pnt(*span.middle, 0.0), end).Value())
+        else:
+            edge = BRepBuilderAPI_MakeEdge(start, end)
+        wire.Add(edge.Edge())
+    return wire.Wire()

@@ -12,7 +12,7 @@ from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import INK, QUIET, Paper
 
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
-"""Width and height in mm, standing."""
+"""Width and height in mm, standing; what then takes fewer sheets lies on its side."""
 
 SIDE, HEAD, FOOT = 12.0, 11.0, 25.0
 """Paper that is left free at both sides, above and below: no printer reaches the very edge."""
@@ -37,9 +37,12 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tiling:
-    """How a template is laid on pages. `window` is what one page shows; pages that would stay empty are left out."""
+    """How a template is laid on pages. `page` is the width and height of one as it lies, `window` what it shows; pages
+    that would stay empty are left out.
+    """
 
     paper: str
+    page: Point2
     window: Point2
     columns: int
     rows: int
@@ -62,9 +65,16 @@ def column_name(index: int) -> str:
 
 
 def tiling(template: Template, paper: str) -> Tiling:
-    """Columns and rows about the middle of the template."""
+    """Columns and rows about the middle of the template, the paper upright or on its side: the way that takes fewer
+    sheets, upright where it makes no difference.
+    """
     width, height = PAPERS[paper]
-    window = (width - 2.0 * SIDE, height - HEAD - FOOT)
+    upright, lying = (_laid(template, paper, page) for page in ((width, height), (height, width)))
+    return lying if len(lying.tiles) < len(upright.tiles) else upright
+
+
+def _laid(template: Template, paper: str, page: Point2) -> Tiling:
+    window = (page[0] - 2.0 * SIDE, page[1] - HEAD - FOOT)
     (low_x, low_y), (high_x, high_y) = template.box
     counts, lows = [], []
     for span, low, size in ((high_x - low_x, low_x, window[0]), (high_y - low_y, low_y, window[1])):
@@ -80,7 +90,15 @@ def tiling(template: Template, paper: str) -> Tiling:
             corner = (lows[0] + column * (window[0] - OVERLAP), lows[1] + up * (window[1] - OVERLAP))
             if _shows_something(template, corner, window):
                 tiles.append(Tile(column=column, row=row, page=first + len(tiles), low=corner))
-    return Tiling(paper=paper, window=window, columns=columns, rows=rows, low=(lows[0], lows[1]), tiles=tuple(tiles))
+    return Tiling(
+        paper=paper,
+        page=page,
+        window=window,
+        columns=columns,
+        rows=rows,
+        low=(lows[0], lows[1]),
+        tiles=tuple(tiles),
+    )
 
 
 def _shows_something(template: Template, low: Point2, window: Point2) -> bool:
@@ -117,7 +135,7 @@ def scale_bar(paper: Paper, at: Point2, *, upright: bool = False) -> None:
 
 
 def _foot(paper: Paper, template: Template, plan: Tiling, origin: Origin, page: str) -> None:
-    width = PAPERS[plan.paper][0]
+    width = plan.page[0]
     scale_bar(paper, (SIDE, 13.0))
     shown, size = paper.fitted(f"{template.name}, {origin.title}", width - 2.0 * SIDE - 45.0, 2.6)
     paper.text((SIDE, 8.6), shown, size)
@@ -127,10 +145,14 @@ def _foot(paper: Paper, template: Template, plan: Tiling, origin: Origin, page: 
     paper.text((width - SIDE, 8.6), page, 2.8, anchor="end", bold=True)
 
 
+def _lies(page: Point2) -> str:
+    return "upright" if page[0] <= page[1] else "on its side"
+
+
 HOW = (
     (
-        "Print at 100 %, never fitted to the page, on {paper}. Measure the bar on every page, across and upright: "
-        "100 mm each. If it is not, do not use the sheet."
+        "Print at 100 %, never fitted to the page, on {paper} {lies}. Measure the bar on every page, across and "
+        "upright: 100 mm each. If it is not, do not use the sheet."
     ),
     (
         "Cut one page of each pair along its dashed line and lay it over the next so that the crosses fall together. "
@@ -144,13 +166,13 @@ HOW = (
 
 
 def _map_page(paper: Paper, template: Template, plan: Tiling, origin: Origin) -> None:
-    width, height = PAPERS[plan.paper]
+    width, height = plan.page
     paper.page(width, height)
     y = height - HEAD - 6.0
     title, size = paper.fitted(f"{template.name}: full size, 1:1", width - 2.0 * SIDE, 5.0, bold=True)
     paper.text((SIDE, y), title, size, bold=True)
     y -= 4.0
-    for text in (*template.says, *(line.format(paper=plan.paper) for line in HOW)):
+    for text in (*template.says, *(line.format(paper=plan.paper, lies=_lies(plan.page)) for line in HOW)):
         for line in paper.wrapped(text, width - 2.0 * SIDE, 3.0):
             y -= 4.1
             paper.text((SIDE, y), line, 3.0)
@@ -178,7 +200,7 @@ def _map_page(paper: Paper, template: Template, plan: Tiling, origin: Origin) ->
 
 
 def _tile_page(paper: Paper, template: Template, plan: Tiling, tile: Tile, origin: Origin) -> None:
-    width, height = PAPERS[plan.paper]
+    width, height = plan.page
     paper.page(width, height)
 
     def at(point: Point2) -> Point2:

@@ -1,4 +1,4 @@
-"""The frame of a drawing: border, title block in four rows, column for notes."""
+"""The frame of a drawing: border, title block in five rows, column for notes."""
 
 from __future__ import annotations
 
@@ -9,16 +9,19 @@ from fitcheck.report.workshop.origin import Origin
 from fitcheck.report.workshop.paper import QUIET, SHEETS, Paper
 
 EDGE = 8.0
-ROW = 9.0
-BLOCK = 4.0 * ROW
+ROW = 8.4
+BLOCK = 5.0 * ROW
 NOTES = 76.0
-CHECK_FIRST = "CHECK AGAINST THE PART BEFORE CUTTING"
+SIGN_HERE = "sizes checked against the part before cutting, by who ordered: name, date"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Title:
-    """What the block says. `pages` is "1 of 2"; `scale` as written, such as "1:5". `measure` is what
-    `thickness` is: that, or the length of a bar."""
+    """What the block says. `pages` is "1 of 2"; `scale` as written, such as "1:5". `measure` is what `thickness` is:
+    that, or the length of a bar. `number` is the drawing's own, `cut_file` the path of the cut file that goes with it,
+    "" where there is none. `tolerance` goes for sizes that have none. `is_checked` is True where somebody has a part to
+    check the sizes against.
+    """
 
     origin: Origin
     part: str
@@ -29,6 +32,10 @@ class Title:
     scale: str
     sheet: str
     pages: str
+    tolerance: str
+    number: str = ""
+    cut_file: str = ""
+    is_checked: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +69,17 @@ def draw_frame(paper: Paper, title: Title) -> None:
             ("scale", title.scale, 1.0),
             ("sheet", f"{title.sheet}, {title.pages}", 1.6),
         ],
-        [("for", origin.title, 5.0), ("sizes in mm; tolerance where none is given", origin.tolerance, 4.0)],
-        [("layout file and its SHA-256", f"{origin.layout_file}   {origin.sha256[:24]}", 5.0), ("", CHECK_FIRST, 4.0)],
+        [("for", origin.title, 5.0), ("sizes in mm; tolerance where none is given", title.tolerance, 4.0)],
+        [
+            ("drawing number", title.number, 3.6),
+            ("cut file", title.cut_file or "none", 3.8),
+            ("layout file and its SHA-256", f"{origin.layout_file}   {origin.sha256[:12]}", 3.0),
+        ],
+        [
+            ("ordered by (workshop)", "", 3.0),
+            ("contact: name, telephone or mail", "", 3.0),
+            (SIGN_HERE if title.is_checked else "remarks", "", 4.4),
+        ],
     ]
     for number, row in enumerate(rows):
         _row(paper, EDGE + BLOCK - ROW * (number + 1), width - 2.0 * EDGE, row, is_top=number == 0)
@@ -76,10 +92,10 @@ def _row(paper: Paper, y: float, width: float, cells: Sequence[tuple[str, str, f
         wide = width * share / whole
         if number:
             paper.line([(x, y), (x, y + ROW)], "thin")
-        bold = is_top or value == CHECK_FIRST
+        bold = is_top
         shown, size = paper.fitted(value, wide - 3.0, 3.6 if is_top else 3.0, bold=bold)
         paper.text((x + 1.5, y + 1.9), shown, size, bold=bold)
-        paper.text((x + 1.5, y + ROW - 2.6), label, 1.9, ink=QUIET)
+        paper.text((x + 1.5, y + ROW - 2.6), label, 2.2, ink=QUIET)
         x += wide
 
 
@@ -97,17 +113,42 @@ class Notes:
         self.paper, self.x, self.top, self.width, self.foot = paper, x, top, width, foot
 
     def split(self, blocks: Sequence[Block]) -> tuple[list[Block], list[Block]]:
-        """The blocks that one column holds, and the rest; a heading stays with what it heads."""
+        """The blocks that one column holds, and the rest. A heading stays with what it heads; only a block that no
+        column of this width holds is broken, and something is always held.
+        """
         room, held = self.top - self.foot, 0
         for style, text in blocks:
-            size, _, before = _STYLES[style]
-            room -= before + 1.35 * size * len(self._lines(style, text))
-            if room < 0.0:
+            tall = self._height(style, text)
+            if tall > room:
                 break
+            room -= tall
             held += 1
-        if 0 < held < len(blocks) and blocks[held - 1][0] == "head":
+        if held == len(blocks):
+            return list(blocks), []
+        style, text = blocks[held]
+        if self._height(style, text) > self.top - self.foot:
+            start, end = self._broken(style, text, room, must=held == 0)
+            if start:
+                return [*blocks[:held], (style, start)], [(style, end), *blocks[held + 1 :]]
+        if held > 1 and blocks[held - 1][0] == "head":
             held -= 1
         return list(blocks[:held]), list(blocks[held:])
+
+    def _height(self, style: str, text: str) -> float:
+        size, _, before = _STYLES[style]
+        return before + 1.35 * size * len(self._lines(style, text))
+
+    def _broken(self, style: str, text: str, room: float, *, must: bool) -> tuple[str, str]:
+        """As many words as the room holds, and the rest; at least one word where `must` is set."""
+        words = text.split()
+        low, high = int(must), len(words) - 1
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self._height(style, " ".join(words[:middle])) <= room:
+                low = middle
+            else:
+                high = middle - 1
+        return " ".join(words[:low]), " ".join(words[low:])
 
     def set(self, blocks: Sequence[Block]) -> None:
         y = self.top
