@@ -14,6 +14,7 @@ from fitcheck.report.wording import (
     floored,
     has_width,
     judged_range,
+    mending,
     requirement,
     settling,
     spare,
@@ -89,7 +90,7 @@ def _words(finding: Finding) -> Iterator[str]:
     if finding.reason:
         yield finding.reason
     if finding.mend:
-        yield f"to mend: {finding.mend}"
+        yield f"to mend: {mending(finding)}"
     if finding.settle_by:
         yield f"to settle: {settling(finding)}"
     if finding.rests_on_guess:

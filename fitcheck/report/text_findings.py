@@ -18,6 +18,7 @@ from fitcheck.report.wording import (
     has_width,
     judged_range,
     listed,
+    mending,
     plain,
     requirement,
     settling,
@@ -135,7 +136,7 @@ def _facts(finding: Finding, result: Result) -> list[tuple[str, str]]:
         ("why", finding.reason),
         ("guesses", f"rests on a guess: {', '.join(finding.rests_on_guess)}" if finding.rests_on_guess else ""),
         ("to settle", settling(finding)),
-        ("to mend", finding.mend),
+        ("to mend", mending(finding)),
     ]
     return [(label, text) for label, text in facts if text]
 
@@ -205,7 +206,7 @@ def _named(chosen: Sequence[Finding], result: Result, look: Look) -> list[str]:
     """One paragraph for each reason, naming all that was left unchecked for it."""
     subjects: dict[tuple[str, str], list[str]] = {}
     for finding in chosen:
-        why = (finding.reason or finding.rule.text, finding.mend)
+        why = (finding.reason or finding.rule.text, mending(finding))
         subjects.setdefault(why, []).append(f"{subject(finding)}{_where(finding, result)}")
     lines: list[str] = []
     for (reason, mend), names in subjects.items():
@@ -254,5 +255,5 @@ def in_one_line(finding: Finding, result: Result) -> str:
 def _short(finding: Finding, judge_by: str) -> str:
     found, asked = judged_range(finding, judge_by), requirement(finding)
     text = f"{found} where {asked} is required" if found and asked else found or finding.reason
-    do = finding.mend if finding.status is Status.NOT_MET else settling(finding)
+    do = mending(finding) if finding.status is Status.NOT_MET else settling(finding)
     return f"{text}; {do}" if do else text
