@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from fitcheck.checks.directions import way
+from fitcheck.checks.vast import is_vast
 from fitcheck.findings import Finding, Sense, Status
 from fitcheck.model.layout import Layout
 from fitcheck.model.part import Build, Change, Part, State
@@ -25,12 +26,18 @@ FARTHEST_MM = 200.0
 """Changes larger than this are another layout, not a hint."""
 STEP_MM = 0.1
 """Hints are given to this, rounded away from the trouble."""
+_ROUNDED_MM = 0.02 * STEP_MM
 MOST_FINDINGS = 30
 MOST_TRIED = 8
-MOST_TRIED_TURNED = 2
-"""How many findings get a hint, and how many changes are tried in full for each: the rest of a long list says so."""
+MOST_TRIED_SLOWLY = 2
+"""How many findings get a hint, and how many changes are tried in full for each: the rest of a long list says so. Where
+turns are uncertain, or beside a mesh of a million triangles or more, each trial takes long."""
 
 NONE_FOUND = "no change of a single placing number mends this without making another finding worse"
+NONE_SO_SMALL = (
+    "no change of a single placing number by what is missing mends this without making another finding worse; beside a "
+    "mesh of a million triangles or more larger ones were not tried"
+)
 NOT_SOUGHT = f"not sought: hints are worked out for the first {MOST_FINDINGS} gaps not met"
 
 RunChecks = Callable[[Study, Build], list[Finding]]
@@ -74,7 +81,8 @@ def _hint(study: Study, build: Build, finding: Finding, before: list[Finding], r
     pair = Pair(one=one, other=other, rule=study.rule_for(one, other))
     changes = sorted(_changes(study, pair, State(finding.state)), key=lambda change: abs(change.by))
     turned = any(not turn.angle.is_exact for part in study.layout.parts for turn in part.turns)
-    tried = MOST_TRIED_TURNED if turned else MOST_TRIED
+    vast = is_vast(study, one, other)
+    tried = MOST_TRIED_SLOWLY if turned or vast else MOST_TRIED
     for change in changes[:tried]:
         changed = with_change(study.layout, change)
         after = Study(changed, study.meshes, study.progress, known=study)
@@ -82,7 +90,7 @@ def _hint(study: Study, build: Build, finding: Finding, before: list[Finding], r
             return words_of(study.layout, change)
     if len(changes) > tried:
         return f"none of the {tried} smallest changes of a single placing number mends this; larger ones were not tried"
-    return NONE_FOUND
+    return NONE_SO_SMALL if vast else NONE_FOUND
 
 
 def _changes(study: Study, pair: Pair, state: State) -> Iterator[Nudge]:
@@ -101,12 +109,13 @@ def _changes(study: Study, pair: Pair, state: State) -> Iterator[Nudge]:
             return part_pair.measure(shift=shift).band.rss_low
         return part_pair.lowest(shift)
 
+    least_amount = _amount_missing if is_vast(study, pair.one, pair.other) else _least_amount
     for part, axis, offset, sign in placing_numbers(study.layout, pair):
         travel = _travel(study, pair, state, part, axis)
         if not any(travel):
             continue
         for direction in (1.0, -1.0):
-            amount = _least_amount(lowest, travel, direction, required)
+            amount = least_amount(lowest, travel, direction, required)
             if amount is not None:
                 yield Nudge(part=part, axis=axis, offset=offset, sign=sign, by=amount * direction)
 
@@ -175,6 +184,14 @@ def _least_amount(lowest: Callable[[Shift], float], travel: Shift, direction: fl
         middle = (low + high) / 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     return math.ceil(high / STEP_MM - 0.02) * STEP_MM
+
+
+def _amount_missing(lowest: Callable[[Shift], float], travel: Shift, direction: float, required: float) -> float | None:
+    """What is missing, in whole steps, where that is enough: no distance grows faster than the parts are moved."""
+    amount = math.ceil((required - lowest((0.0, 0.0, 0.0))) / STEP_MM - 0.02) * STEP_MM
+    by = amount * direction
+    enough = lowest((travel[0] * by, travel[1] * by, travel[2] * by)) >= required - _ROUNDED_MM
+    return amount if enough and amount <= FARTHEST_MM else None
 
 
 def leaves_the_case(before: Study, after: Study, build: Build) -> bool:

@@ -2,7 +2,8 @@
 
 The part moves alone, all others stay. Distances are rounded down and end at `list_within`. Square boxes are solved in
 closed form. Other shapes are followed in steps no longer than the least distance left, which never passes the place
-where something changes; when the steps run out, what was reached so far is reported, which is on the safe side.
+where something changes; when the steps run out, what was reached so far is reported, which is on the safe side. Beside
+a mesh of a million triangles or more the first step is all.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from fitcheck.checks.directions import WAYS
+from fitcheck.checks.vast import is_vast
 from fitcheck.findings import TOUCH_MM, Finding, Status
 from fitcheck.model.part import Build, Feature, Part, State
 from fitcheck.model.shape import Tray
@@ -91,7 +93,8 @@ def _along(
         partner = demand.pair.other if demand.pair.one.name == part.name else demand.pair.one
         # Shifts move the second part of a pair; moving the first is moving the second the other way.
         along = sign if demand.pair.other.name == part.name else -sign
-        room = _room(demand, axis, along, reached, study.widths)
+        vast = is_vast(study, demand.pair.one, demand.pair.other)
+        room = _room(demand, axis, along, reached, study.widths, vast=vast)
         if room < reached:
             reached, stopped = room, partner.name
     inside = _room_inside(study, part, axis, sign, findings)
@@ -100,22 +103,26 @@ def _along(
     return (None, "") if reached >= limit else (math.floor(reached / FINE_MM + 1e-6) * FINE_MM, stopped)
 
 
-def _room(demand: Demand, axis: int, sign: int, limit: float, widths: Widths) -> float:
+def _room(demand: Demand, axis: int, sign: int, limit: float, widths: Widths, *, vast: bool) -> float:
     return min(
-        (_piece_room(pair, axis, sign, demand.required, limit, widths) for pair in demand.part_pair.pairs),
+        (_piece_room(pair, axis, sign, demand.required, limit, widths, vast=vast) for pair in demand.part_pair.pairs),
         default=limit,
     )
 
 
-def _piece_room(pair: PiecePair, axis: int, sign: int, required: float, limit: float, widths: Widths) -> float:
+def _piece_room(
+    pair: PiecePair, axis: int, sign: int, required: float, limit: float, widths: Widths, *, vast: bool
+) -> float:
     if isinstance(pair, SquarePair):
         return square_room(pair, axis, sign, required, limit, widths)
     if isinstance(pair, ManyPair):
-        return min(_piece_room(each, axis, sign, required, limit, widths) for each in pair.pairs)
+        return min(_piece_room(each, axis, sign, required, limit, widths, vast=vast) for each in pair.pairs)
     if pair.least(widths) - limit >= required:
         return limit
     if isinstance(pair, ObliquePair) and pair.is_single and _opens(pair, axis, sign, widths):
         return limit
+    if vast:
+        return min(limit, max(0.0, pair.lowest(widths).value - required))
     return stepped_room(pair, axis, sign, required, limit, widths)
 
 
