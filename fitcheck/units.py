@@ -42,6 +42,7 @@ MASS = Kind(name="mass", unit="kg", dimension="mass", bare="mass", example="13.2
 ANGLE = Kind(name="angle", unit="deg", dimension="angle", bare="angle", example="90 deg")
 VOLTAGE = Kind(name="voltage", unit="V", dimension="voltage", bare=None, example="294 V")
 IMPULSE = Kind(name="voltage", unit="kV", dimension="voltage", bare=None, example="2.5 kV")
+TRACKING_INDEX = Kind(name="tracking index", unit="V", dimension="voltage", bare="V", example="250")
 ALTITUDE = Kind(name="altitude", unit="m", dimension="length", bare=None, example="1500 m")
 TORQUE = Kind(name="torque", unit="N·m", dimension="torque", bare=None, example="22 N·m")
 RESISTANCE = Kind(name="resistance", unit="ohm", dimension="resistance", bare=None, example="0.42 MΩ")

@@ -2,7 +2,9 @@
 
 What it checks
     Every live part against every other of another potential, and against every part bonded to the chassis, as the
-    `electrical` section says. Floating metal in between, which has no potential of its own, makes the way shorter.
+    `electrical` section says. Floating metal in between, which has no potential of its own, makes the way shorter. An
+    enclosure or a lid that is not known to be insulation and not under `chassis` is spoken of where a live part is
+    near; other metal near a live part is remarked on.
 
 Why it matters
     Air that is too thin breaks down in a voltage surge, and the arc burns on from the battery, which no switch can turn
@@ -12,8 +14,8 @@ How it is measured
     First straight. A way through air is never shorter than the straight distance, save that it crosses floating metal
     for nothing; so the shortest way from metal to metal, over any floating metal and with all tolerances against it, is
     a proven lower bound (`low`) for every way there is, whatever insulation stands between. Steps to floating metal
-    narrower than X (1.0 mm at pollution degree 2) count nothing. What nothing marks as insulation or as metal counts as
-    floating metal.
+    narrower than X (1.0 mm at pollution degree 2) count nothing, and the finding names them. What nothing marks as
+    insulation or as metal counts as floating metal.
 
     Where the straight way is too short, around the insulation as it stands: a shortest way is a taut string that bends
     only round edges that stick out. `value` is an actual way, corner by corner. `low` is proven: no way is shorter in
@@ -26,14 +28,16 @@ How it is measured
     layout's own distances under `also`, are judged beside IEC 60664-1: each has findings of its own, for the pairs it
     speaks of, with its clause and row.
 
-    Asked for is the clearance for the rated impulse, any field (case A), not below that for the voltage as a lasting
-    peak, times the altitude factor above 2000 m. In an isolated pack every live part counts against chassis with the
-    whole voltage of its circuit; across circuits the larger circuit's whole voltage counts.
+    Asked for is the clearance for the rated impulse, any field (case A), not below that for the peak that lasts or
+    comes back, times the altitude factor above 2000 m. That peak is the voltage, or `recurring_peak` where that is
+    more: of no pair is it known to be less. In an isolated pack every live part counts against chassis with the whole
+    voltage of its circuit; across circuits the larger circuit's whole voltage counts.
 
     met: the lower bound reaches what is asked for. not met: the two touch as drawn, which is a short circuit, or a way
     through air is too short in every build within tolerance. Else cannot tell: also where insulation in between may
     turn, is an open mesh or too finely cut, or the way leads over metal that nothing says to be metal. not checked: no
-    way through air. No concession touches it.
+    way through air; no impulse is stated; all potentials of a circuit are the same, so its voltage is not known; a
+    case or lid that may be metal is not under `chassis`. No concession touches it.
 
 Example
     400 V, impulse 2.5 kV, pollution degree 2, to 2000 m: 1.5 mm; at 3000 m 1.71 mm.
@@ -50,14 +54,16 @@ Source
 
 from __future__ import annotations
 
-from fitcheck.checks.live_pairs import findings_of, impulse_kv, not_checked
+from fitcheck.checks.asked import clearance_asked
+from fitcheck.checks.live_pairs import findings_of, not_checked
+from fitcheck.checks.loose_metal import cases_beside
 from fitcheck.checks.potentials import against_chassis, is_bonded, live_parts, potential_of
 from fitcheck.checks.rule_sets import further, iec_60664
 from fitcheck.findings import Finding, Rule, Status
 from fitcheck.model.part import Build, Part
 from fitcheck.model.sections import Electrical
 from fitcheck.sources import Source
-from fitcheck.standards.insulation import Need, clearance
+from fitcheck.standards.insulation import Need
 from fitcheck.study import Study
 
 NAME = "clearance"
@@ -76,28 +82,18 @@ def check(study: Study, build: Build) -> list[Finding]:
         return []
 
     def asks(volts: float, _: str) -> Need:
-        return needed(electrical, volts)
+        return clearance_asked(electrical, volts)
 
     return [
         *_live_and_bonded(study, build, electrical),
         *_no_chassis(study, build, electrical),
+        *_not_bonded(study, build, electrical),
         *(
             found
             for rules in (iec_60664(electrical, asks), *further(electrical, NAME))
             for found in findings_of(study, build, NAME, rules, through_air=True)
         ),
     ]
-
-
-def needed(electrical: Electrical, volts: float) -> Need:
-    """The clearance for a voltage; OutsideTable where the impulse is not stated or outside the tables."""
-    return clearance(
-        impulse_kv(electrical),
-        electrical.pollution_degree,
-        insulation=electrical.insulation,
-        altitude_m=electrical.altitude_m.high,
-        peak_v=volts,
-    )
 
 
 def _live_and_bonded(study: Study, build: Build, electrical: Electrical) -> list[Finding]:
@@ -129,3 +125,12 @@ def _no_chassis(study: Study, build: Build, electrical: Electrical) -> list[Find
         return []
     reason = "no part is said to be bonded to the chassis, so no live part was held against it"
     return [not_checked(build, NAME, case, reason, "state under electrical chassis: [every enclosure, every lid]")]
+
+
+def _not_bonded(study: Study, build: Build, electrical: Electrical) -> list[Finding]:
+    """A case or a lid that may be metal and that nobody says to be bonded: it would pass for floating metal."""
+    bonded = any(is_bonded(electrical, part) for part in study.layout.in_build(build))
+    return [
+        not_checked(build, NAME, (beside.metal.name,), beside.told, beside.mend)
+        for beside in (cases_beside(study, build, electrical) if bonded else [])
+    ]

@@ -8,15 +8,19 @@ Why it matters
     terminal, closes the circuit.
 
 How it is measured
-    As read, with the band of the reading; of several readings the lowest counts. A dc bus alone needs 100 ohm per volt.
-    An ac bus, or a dc bus joined to one by an inverter or charger, needs 500: a reading between the two says so.
+    As read, with the band of the reading; of several readings the lowest counts. A dc bus alone (`bus: dc`) needs 100
+    ohm per volt. A dc bus that an inverter or a charger joins to ac without separating the two (`bus: dc and ac`) needs
+    500; 100 serve where the ac side has two layers of solid insulation or barriers, or robust enclosures (`bus: dc and
+    protected ac`). Where `bus` is not stated, 100 are asked for, and fewer than 500 are not taken to be enough.
 
-    met: the whole band reaches 100 ohm per volt, and it was read at no less than the working voltage. not met: none of
-    it does. cannot tell: the limit lies inside the band, or it was read at a lower voltage or at one that is not
-    stated; a plain multimeter drives a few volts and sees nothing of what breaks down at pack voltage.
+    met: the whole band reaches what is asked for, and it was read at no less than the working voltage. not met: none of
+    it does. cannot tell: the limit lies inside the band, it is below 500 ohm per volt and nothing says which bus it is,
+    or it was read at a lower voltage or at one that is not stated; a plain multimeter drives a few volts and sees
+    nothing of what breaks down at pack voltage. not checked: all potentials of the circuit are the same, so its voltage
+    is not known.
 
 Example
-    0.42 MΩ read at 294 V, where 294 V is the largest voltage: 29 400 ohm are needed. Met.
+    0.42 MΩ read at 294 V, where 294 V is the largest voltage: 29 400 ohm are needed for dc, 147 000 with ac. Met.
 
 How to mend
     Find the leak: damp, a chafed cable, a coolant film. Read again with an insulation tester at the working voltage or
@@ -30,14 +34,17 @@ Source
 
 from __future__ import annotations
 
-from fitcheck.checks.potentials import whole_voltage
+from dataclasses import replace
+
+from fitcheck.checks.potentials import STATE_VOLTAGE, no_voltage, whole_voltage
 from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.model.sections import Electrical, Reading
-from fitcheck.standards.insulation import BOUGHT_STANDARD, ISOLATION_COMBINED, ISOLATION_DC
+from fitcheck.standards.insulation import BOUGHT_STANDARD, ISOLATION_COMBINED, ISOLATION_DC, ISOLATION_PROTECTED
 from fitcheck.study import Study
 
 NAME = "isolation resistance"
+BUSES = {"dc": ISOLATION_DC, "dc and ac": ISOLATION_COMBINED, "dc and protected ac": ISOLATION_PROTECTED}
 
 
 def check(study: Study, build: Build) -> list[Finding]:
@@ -51,33 +58,36 @@ def check(study: Study, build: Build) -> list[Finding]:
 def _finding(electrical: Electrical, build: Build, reading: Reading) -> Finding:
     circuit = next(found.circuit for found in electrical.potentials if found.name == reading.of[0])
     volts = whole_voltage(electrical, circuit)
-    required = ISOLATION_DC.ohm_per_volt * volts
+    limit = BUSES.get(reading.bus, ISOLATION_DC)
+    required = limit.ohm_per_volt * volts
     band = _band(reading)
-    status = judge(band, required, Sense.AT_LEAST, "worst case")
-    resting = tuple(value.name for value in reading.readings if value.is_guess)
-    reason, settle = _doubt(reading, volts, band.low, resting)
-    if status is Status.MET and settle:
-        status = Status.CANNOT_TELL
-    elif status is Status.CANNOT_TELL:
-        settle = settle or "read it again with a better instrument"
-    return Finding(
+    finding = Finding(
         check=NAME,
         parts=reading.of,
         build=build,
-        status=status,
+        status=judge(band, required, Sense.AT_LEAST, "worst case"),
         rule=Rule(
-            name=f"{ISOLATION_DC.ohm_per_volt:g} ohm per volt, {ISOLATION_DC.bus}",
+            name=f"{limit.ohm_per_volt:g} ohm per volt, {limit.bus}",
             text=f"{volts:g} V is the largest voltage of circuit {circuit}; {BOUGHT_STANDARD}",
-            source=ISOLATION_DC.source,
+            source=limit.source,
         ),
         band=band,
         unit="ohm",
         required=required,
         sense=Sense.AT_LEAST,
-        reason=reason,
-        settle_by="" if status is Status.NOT_MET else settle,
-        rests_on_guess=resting,
+        rests_on_guess=tuple(value.name for value in reading.readings if value.is_guess),
     )
+    if volts <= 0.0:
+        return replace(
+            finding, status=Status.NOT_CHECKED, required=None, reason=no_voltage(circuit), mend=STATE_VOLTAGE
+        )
+    reason, settle = _doubt(reading, volts, band.low, finding.rests_on_guess)
+    if finding.status is Status.MET:
+        return replace(finding, status=Status.CANNOT_TELL if settle else Status.MET, reason=reason, settle_by=settle)
+    if finding.status is Status.CANNOT_TELL:
+        settle = settle or "read it again with a better instrument"
+        return replace(finding, reason=reason, settle_by=settle)
+    return replace(finding, reason=reason)
 
 
 def _band(reading: Reading) -> Band:
@@ -96,6 +106,7 @@ def _doubt(reading: Reading, volts: float, low: float, resting: tuple[str, ...])
     if resting:
         return f"rests on a guess: {', '.join(resting)}", again
     joined = ISOLATION_COMBINED.ohm_per_volt * volts
-    if low < joined:
-        return f"below the {joined:g} ohm that are needed where an inverter or charger joins ac to this bus", ""
+    if not reading.bus and low < joined:
+        say = "state bus: dc, or bus: dc and ac, or bus: dc and protected ac"
+        return f"below the {joined:g} ohm that are needed where an inverter or charger joins ac to this bus", say
     return "", ""

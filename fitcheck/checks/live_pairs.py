@@ -6,13 +6,17 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from fitcheck.checks.air_way import air_ways
+from fitcheck.checks.asked import NO_IMPULSE, STATE_IMPULSE
 from fitcheck.checks.live_judged import STANDARD, Looked, finding_of, is_short
 from fitcheck.checks.potentials import (
+    STATE_VOLTAGE,
     Kind,
     Voltage,
     kind_of,
     live_parts,
+    no_voltage,
     voltage_between,
+    without_voltage,
     worst_group,
 )
 from fitcheck.checks.rule_sets import Asks, RuleSet
@@ -22,20 +26,11 @@ from fitcheck.errors import OutsideTable
 from fitcheck.findings import TOUCH_MM, Band, Finding, Rule, Status
 from fitcheck.model.part import Build, Part, State
 from fitcheck.model.sections import Electrical
-from fitcheck.standards.insulation import MATERIAL_GROUPS, Need, rated_impulse
+from fitcheck.standards.insulation import Need
 from fitcheck.study import Study
 
-NO_IMPULSE = "no impulse voltage is stated, and no overvoltage category with a supply"
-STATE_IMPULSE = "state under electrical impulse: 2.5 kV, or overvoltage_category and supply"
-
-
-def impulse_kv(electrical: Electrical) -> float:
-    """The largest impulse as stated, or by overvoltage category and supply; OutsideTable when neither is stated."""
-    if electrical.impulse_kv is not None:
-        return electrical.impulse_kv.high
-    if electrical.overvoltage_category is None or electrical.supply_v is None:
-        raise OutsideTable(NO_IMPULSE)
-    return rated_impulse(electrical.supply_v.high, electrical.overvoltage_category).kv
+NO_GROUP = "III"
+"""Asks for as much as any group does: where no insulation is near, none can be the wrong one."""
 
 
 def findings_of(
@@ -62,7 +57,16 @@ def findings_of(
     found = _unlike(finding_of(study, build, check, electrical, rules, looked) for looked in looked_at)
     mend = {NO_IMPULSE: STATE_IMPULSE}
     names = tuple(part.name for part in live)
-    return [*found, *(not_checked(build, check, names, reason, mend.get(reason, "")) for reason in refused)]
+    unknown = _without_voltage(build, check, electrical, live) if rules.first else []
+    return [*unknown, *found, *(not_checked(build, check, names, reason, mend.get(reason, "")) for reason in refused)]
+
+
+def _without_voltage(build: Build, check: str, electrical: Electrical, live: list[Part]) -> list[Finding]:
+    """One finding for each circuit whose potentials are all the same: nobody said what stands between its ends."""
+    return [
+        not_checked(build, check, tuple(part.name for part in parts), no_voltage(circuit), STATE_VOLTAGE)
+        for circuit, parts in without_voltage(electrical, live).items()
+    ]
 
 
 def _unlike(found: Iterable[Finding]) -> list[Finding]:
@@ -103,7 +107,7 @@ def _looked_at(
             voltage = voltage_between(electrical, one, other)
             if voltage is None or not rules.speaks(one, other):
                 continue
-            need = _need(rules.asks, voltage.volts, MATERIAL_GROUPS[-1], refused)
+            need = _need(rules.asks, voltage.volts, NO_GROUP, refused)
             first, second = sorted((one, other), key=lambda part: ranks[part.name])
             yield from _ages(study, build, electrical, (first, second), voltage, need, rules.asks)
 
@@ -133,8 +137,8 @@ def _ages(
         way = _way(all_ways, one, other, need, study.layout.list_within)
         if way is None:
             continue
-        group = worst_group(all_ways.insulation_near(one, other, need.mm)) if need else MATERIAL_GROUPS[-1]
-        final = None if need is None else asks(voltage.volts, group)
+        near = [] if need is None else all_ways.insulation_near(one, other, need.mm)
+        final = None if need is None else asks(voltage.volts, worst_group(near) if near else NO_GROUP)
         words = (way.least, way.straight.band, final)
         if not _is_settled(way, final) or words not in seen:
             yield Looked(one=one, other=other, state=state, voltage=voltage, way=way, need=final)

@@ -35,6 +35,7 @@ def standing(bench: Bench, site: Site, name: str, role: str, shape: Shape, corne
         placings=(placing(0), placing(1), placing(2)),
         material=site.body.material,
         material_group=site.body.material_group,
+        cti=site.body.cti,
     )
 
 

@@ -1,8 +1,9 @@
 """What each part is to electricity, and the voltage that counts between two of them.
 
 A part with a potential is live. Parts chosen under `chassis` are bonded. A cover, an insulator, a part with a material
-group or of a material with a tracking index is insulation, unless its material is a metal. All other matter floats:
-metal at no potential of its own, which makes a way shorter. What nothing marks as metal counts as floating metal too.
+group or a tracking index, its own or its material's, is insulation, unless its material is a metal. All other matter
+floats: metal at no potential of its own, which makes a way shorter. What nothing marks as metal counts as floating
+metal too.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from fitcheck.model.layout import Layout
 from fitcheck.model.part import FREE_SPACE_ROLES, Build, Part
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.sections import Electrical, Potential
-from fitcheck.standards import materials
+from fitcheck.standards import insulation, materials
 from fitcheck.standards.insulation import MATERIAL_GROUPS
 
 MAIN = "main"
@@ -23,6 +24,7 @@ MINUS = "minus"
 EVERY = "every "
 ANYTHING = "anything"
 INSULATING_ROLES = ("insulator", "cover")
+STATE_VOLTAGE = "state under electrical potentials the highest and the lowest potential in use, such as plus and minus"
 
 
 class Kind(StrEnum):
@@ -64,7 +66,7 @@ def is_insulation(part: Part) -> bool:
     material = materials.find(part.material) if part.material else None
     if material is not None and material.is_metal:
         return False
-    tracks = material is not None and material.cti is not None
+    tracks = part.cti is not None or (material is not None and material.cti is not None)
     return tracks or part.role in INSULATING_ROLES or part.material_group is not None
 
 
@@ -76,8 +78,9 @@ def is_known_metal(part: Part) -> bool:
 
 def group_of(part: Part) -> str:
     """The material group of an insulating part: its own, else its material's, else the worst."""
-    material = materials.find(part.material) if part.material else None
-    own = part.material_group or (material.material_group if material is not None else None)
+    known = materials.find(part.material) if part.material else None
+    own = part.material_group or (None if part.cti is None else insulation.material_group(part.cti))
+    own = own or (known.material_group if known is not None else None)
     return own if own in MATERIAL_GROUPS else MATERIAL_GROUPS[-1]
 
 
@@ -101,7 +104,8 @@ def taken_as_metal(layout: Layout, build: Build) -> list[str]:
 def guessed(electrical: Electrical) -> tuple[str, ...]:
     """The electrical values that are guesses."""
     stated = [potential.volts for potential in electrical.potentials]
-    stated += [value for value in (electrical.impulse_kv, electrical.supply_v, electrical.altitude_m) if value]
+    figures = (electrical.impulse_kv, electrical.supply_v, electrical.altitude_m, electrical.recurring_peak)
+    stated += [value for value in figures if value]
     return tuple(value.name for value in stated if value.is_guess)
 
 
@@ -109,6 +113,20 @@ def whole_voltage(electrical: Electrical, circuit: str) -> float:
     """The largest difference within a circuit, its own zero included, at the outer ends of the bands."""
     volts = [potential.volts for potential in electrical.potentials if potential.circuit == circuit]
     return max([0.0, *(value.high for value in volts)]) - min([0.0, *(value.low for value in volts)])
+
+
+def without_voltage(electrical: Electrical, live: Iterable[Part]) -> dict[str, list[Part]]:
+    """Live parts by circuit, of the circuits whose potentials are all the same: their voltage is not known."""
+    found: dict[str, list[Part]] = {}
+    for part in live:
+        potential = potential_of(electrical, part)
+        if potential is not None and whole_voltage(electrical, potential.circuit) <= 0.0:
+            found.setdefault(potential.circuit, []).append(part)
+    return found
+
+
+def no_voltage(circuit: str) -> str:
+    return f"the voltage of circuit {circuit} is not known: all its potentials are the same"
 
 
 def voltage_between(electrical: Electrical, one: Part, other: Part) -> Voltage | None:

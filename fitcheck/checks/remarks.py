@@ -4,15 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitcheck.checks.loose_metal import others_beside
+from fitcheck.checks.potentials import is_insulation
 from fitcheck.findings import TOUCH_MM
-from fitcheck.model.part import Change, Part, State
+from fitcheck.model.part import Build, Change, Part, State
 from fitcheck.model.shape import drawings_of, meshes_of
 from fitcheck.study import Study
 
 
 def remarks(study: Study) -> tuple[str, ...]:
     """Plain sentences, in file order."""
-    return (*_contacts_beside(study), *_far_from_the_case(study), *_mesh_files(study), *_drawings(study))
+    return (
+        *_contacts_beside(study),
+        *_far_from_the_case(study),
+        *_metal_beside_live_parts(study),
+        *_cemented_for_nothing(study),
+        *_mesh_files(study),
+        *_drawings(study),
+    )
+
+
+def _metal_beside_live_parts(study: Study) -> Iterator[str]:
+    """Metal that would be held against live parts if somebody had said that it is bonded."""
+    electrical = study.layout.sections.electrical
+    beside = [] if electrical is None else others_beside(study, Build.PROPOSED, electrical)
+    if beside:
+        told = ", ".join(f"{each.metal.name} ({each.apart:.2f} mm from {each.live.name})" for each in beside)
+        yield (
+            f"Metal without a potential, nearer to a live part than bonded metal might be: {told}. It counts as "
+            "floating. What is bonded belongs under electrical chassis, and what is joined to a live part needs its "
+            "potential"
+        )
+
+
+def _cemented_for_nothing(study: Study) -> Iterator[str]:
+    """Joints that are said to be cemented and of which one side is not known to be insulation."""
+    electrical = study.layout.sections.electrical
+    for pair in () if electrical is None else electrical.cemented:
+        other = [name for name in pair if not is_insulation(study.layout.by_name[name])]
+        if other:
+            are = "is" if len(other) == 1 else "are"
+            yield (
+                f"cemented: [{', '.join(pair)}] does nothing: {' and '.join(other)} {are} not said to be insulation; "
+                "state material_group or cti"
+            )
 
 
 def _mesh_files(study: Study) -> Iterator[str]:

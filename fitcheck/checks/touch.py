@@ -13,12 +13,14 @@ How it is measured
     from wherever its stop can stand. All parts but the live ones are in the way; walls count as thinner than they are
     by half the diagonal of a cell, and by what neighbouring pieces may move against each other within tolerance. The
     end of the finger, which is thinner, may go 8 mm on as a ball of 8 mm. A bent path counts even where joints, or the
-    stiffness of the wire, would not follow it. Then straight placings are tried on the parts as drawn. Where it is
-    still in doubt, the cells are cut in eight each way, to see which joints are shut and what a thin wall keeps apart.
+    stiffness of the wire, would not follow it. Then straight placings are tried on the parts as drawn: from points of
+    the live part in many directions, and square to the faces down the middle of what is open over it. Where it is still
+    in doubt, the cells are cut in eight each way, to see which joints are shut and what a thin wall keeps apart.
 
     met: no such path comes to the live part, in any build. not met: a straight placing was found that touches it, as
     drawn; `points` are the point touched and the middle of the stop. Else cannot tell: the grid is too coarse, an
-    opening too near the limit, or the way to it bent.
+    opening too near the limit, or the way to it bent. not checked: the build has no lid, or all potentials of a circuit
+    are the same, so that its voltage is not known.
 
     What is not in the layout (cable entries, screws left out, vents nobody drew) is not seen. Whether the finger or the
     wire is asked for depends on where the pack stands: the wire within passenger and luggage space.
@@ -43,13 +45,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fitcheck.checks.potentials import live_parts, potential_of, whole_voltage
+from fitcheck.checks.potentials import (
+    STATE_VOLTAGE,
+    live_parts,
+    no_voltage,
+    potential_of,
+    whole_voltage,
+    without_voltage,
+)
 from fitcheck.checks.touch_matter import matter_of
 from fitcheck.findings import Finding, Point, Rule, Sense, Status
 from fitcheck.geometry.probe_close import SPLITS, may_touch_closely
 from fitcheck.geometry.probe_matter import distances
+from fitcheck.geometry.probe_opening import Placing
 from fitcheck.geometry.probe_reach import Probe, grid_over, may_enter, may_touch
-from fitcheck.geometry.probe_straight import Placing, straight_placing
+from fitcheck.geometry.probe_straight import straight_placing
 from fitcheck.model.part import FREE_SPACE_ROLES, Build, Part, State
 from fitcheck.model.sections import Electrical
 from fitcheck.standards.access_probes import FINGER, LIVE_FROM_V, WIRE, AccessProbe
@@ -57,6 +67,8 @@ from fitcheck.study import Study
 
 NAME = "touch"
 PROBES = (FINGER, WIRE)
+NO_LID = "this build has no lid: nothing in the layout closes the case"
+ADD_LID = "add the lid and the covers, with their openings"
 
 THIN_END_MM = 8.0
 """The end of the finger is thinner than the rest; how long that end is was not read anywhere, so this is generous."""
@@ -87,13 +99,20 @@ def check(study: Study, build: Build) -> list[Finding]:
     if electrical is None:
         return []
     parts = [part for part in study.layout.in_build(build) if part.role not in FREE_SPACE_ROLES]
-    live = [part for part in live_parts(study.layout, build) if _is_high(electrical, part)]
+    all_live = live_parts(study.layout, build)
+    live = [part for part in all_live if _is_high(electrical, part)]
     roles = {part.role for part in parts}
-    if not live or not roles & {"enclosure", "lid"}:
+    if not roles & {"enclosure", "lid"}:
         return []
+    unknown = [
+        _not_checked(build, of, no_voltage(circuit), STATE_VOLTAGE)
+        for circuit, of in without_voltage(electrical, all_live).items()
+    ]
+    if not live:
+        return unknown
     if "lid" not in roles:
-        return [_not_checked(build, live)]
-    return [finding for state in study.states for finding in _at(study, build, state, parts, live)]
+        return [*unknown, _not_checked(build, live, NO_LID, ADD_LID)]
+    return [*unknown, *(finding for state in study.states for finding in _at(study, build, state, parts, live))]
 
 
 def _is_high(electrical: Electrical, part: Part) -> bool:
@@ -102,15 +121,15 @@ def _is_high(electrical: Electrical, part: Part) -> bool:
     return potential is not None and whole_voltage(electrical, potential.circuit) > LIVE_FROM_V
 
 
-def _not_checked(build: Build, live: list[Part]) -> Finding:
+def _not_checked(build: Build, live: list[Part], reason: str, mend: str) -> Finding:
     return Finding(
         check=NAME,
         parts=tuple(part.name for part in live),
         build=build,
         status=Status.NOT_CHECKED,
         rule=_rule(FINGER),
-        reason="this build has no lid: nothing in the layout closes the case",
-        mend="add the lid and the covers, with their openings",
+        reason=reason,
+        mend=mend,
     )
 
 

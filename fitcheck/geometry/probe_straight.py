@@ -1,18 +1,19 @@
 """A straight placing of a probe that touches a target as drawn: a proof that it can be reached.
 
-Tried from points on the target in many directions. What is found holds: the whole straight probe is clear of all other
-matter, and so is its stop, all the way out. That none is found proves nothing.
+Tried from points on the target in many directions, then down the middle of openings. What is found holds: the whole
+straight probe is clear of all other matter, and so is its stop, all the way out. That none is found proves nothing.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.geometry.probe_matter import Array, Block, Matter, Skin
+from fitcheck.geometry.probe_opening import Placing, middle_placing
 from fitcheck.geometry.probe_reach import Probe
 
 Flags = NDArray[np.bool_]
@@ -23,13 +24,6 @@ SPREAD_MM = 0.5
 LEAST_STEP_MM = 0.25
 MOST_POINTS = 200_000
 """Points spread over a surface that stand for it, and how far it may lie from the nearest of them."""
-
-
-class Placing(NamedTuple):
-    """The point touched and where the middle of the stop then is."""
-
-    touched: Array
-    stop: Array
 
 
 def straight_placing(target: list[Matter], others: list[Matter], probe: Probe) -> Placing | None:
@@ -54,7 +48,9 @@ def straight_placing(target: list[Matter], others: list[Matter], probe: Probe) -
             left = np.flatnonzero(free)
             free[left] = surface.clear(begin[left], along[left], np.linalg.norm(end - begin, axis=1)[left], radius)
     index = int(free.argmax())
-    return Placing(starts[index] - along[index] * probe.radius, stops[index]) if free[index] else None
+    if free[index]:
+        return Placing(starts[index] - along[index] * probe.radius, stops[index])
+    return middle_placing(target, others, probe)
 
 
 def _surface_points(piece: Matter) -> Array:

@@ -9,9 +9,10 @@ from fitcheck.layoutfile.fields import nearest
 from fitcheck.layoutfile.sections import Document
 from fitcheck.layoutfile.sections_studies import HouseRuleSection, PotentialSection
 from fitcheck.layoutfile.tree import Path
-from fitcheck.model.part import Part
-from fitcheck.model.quantity import exact
+from fitcheck.model.part import FREE_SPACE_ROLES, Part
+from fitcheck.model.quantity import Quantity, exact
 from fitcheck.model.sections import Electrical, HouseRule, Potential
+from fitcheck.standards import materials
 from fitcheck.standards.spacing_rules import IEC, RULE_SETS
 from fitcheck.units import ALTITUDE, IMPULSE, LENGTH, VOLTAGE, Written
 
@@ -48,9 +49,10 @@ def electrical(desk: Desk, document: Document, parts: tuple[Part, ...]) -> Elect
         pollution_degree=int(written.pollution_degree or DEFAULT_POLLUTION_DEGREE),
         altitude_m=altitude or exact("electrical.altitude", DEFAULT_ALTITUDE_M, "m", NOWHERE),
         insulation=written.insulation or "basic",
-        cemented=tuple(pair_of(desk, pair, (*path, "cemented", k)) for k, pair in enumerate(written.cemented)),
+        cemented=tuple(_cemented(desk, parts, pair, (*path, "cemented", k)) for k, pair in enumerate(written.cemented)),
         rules=_rule_sets(desk, written.rules),
         also=_house_rules(desk, written.also),
+        recurring_peak=_recurring_peak(desk, written.recurring_peak, potentials),
         at=desk.key_at(path),
     )
 
@@ -100,9 +102,47 @@ def _potentials(desk: Desk, written: dict[str, Written | PotentialSection]) -> t
     return tuple(found)
 
 
+def _recurring_peak(desk: Desk, written: Written | None, potentials: tuple[Potential, ...]) -> Quantity | None:
+    """The highest recurring peak; it stands on top of what lasts, so it cannot be less."""
+    path: Path = ("electrical", "recurring_peak")
+    peak = desk.maybe(written, VOLTAGE, "electrical.recurring_peak", path)
+    circuits = {potential.circuit for potential in potentials}
+    largest = max((_largest_difference(potentials, circuit) for circuit in circuits), default=0.0)
+    if peak is not None and peak.nominal < largest:
+        what = f"a recurring peak of {peak.nominal:g} V, but {largest:g} V lasts between two potentials"
+        desk.problem(desk.value_at(path), what, f"write {largest:g} V or more, or leave it out")
+    return peak
+
+
+def _largest_difference(potentials: tuple[Potential, ...], circuit: str) -> float:
+    """In V, the circuit's own zero included."""
+    volts = [0.0, *(potential.volts.nominal for potential in potentials if potential.circuit == circuit)]
+    return max(volts) - min(volts)
+
+
+def _cemented(desk: Desk, parts: tuple[Part, ...], written: list[str], path: Path) -> tuple[str, str]:
+    """Two insulators: a joint with metal is no path over insulation, and to call it closed would do nothing."""
+    pair = pair_of(desk, written, path)
+    for part in parts:
+        if part.name in pair and (part.potential is not None or _is_metal(part)):
+            what = f"{part.name!r} is cemented, but it is {'live' if part.potential is not None else 'metal'}"
+            mend = "name two insulators; where a conductor is moulded in, draw the insulation round it"
+            desk.problem(desk.value_at((*path, pair.index(part.name))), what, mend)
+    return pair
+
+
+def _is_metal(part: Part) -> bool:
+    material = materials.find(part.material) if part.material else None
+    return material is not None and material.is_metal
+
+
 def _look_up(desk: Desk, parts: tuple[Part, ...], known: list[str]) -> None:
     for part in parts:
         path: Path = ("parts", part.name, "potential")
+        if part.potential is not None and part.role in FREE_SPACE_ROLES:
+            what = f"{part.name!r} is a {part.role}, which stands for space: it has no potential"
+            desk.problem(desk.value_at(path), what, "take the potential away, or give the part the role of what it is")
+            continue
         if part.potential is None or part.potential in known or desk.is_damaged(("electrical",)):
             continue
         own = desk.value_at(path)

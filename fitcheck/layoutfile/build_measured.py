@@ -42,6 +42,8 @@ def _reading(
         desk.problem(desk.key_at((*path, "size")), "a size of no part", "write of: PART, size: z")
     if written.at is not None and written.isolation_resistance is None:
         desk.problem(desk.key_at((*path, "at")), "a test voltage of no isolation resistance", "take it away")
+    if written.bus is not None and written.isolation_resistance is None:
+        desk.problem(desk.key_at((*path, "bus")), "a bus of no isolation resistance", "take it away")
     kind, of, unit_kind = _subject(desk, document, values, written, path)
     return Reading(
         kind=kind,
@@ -49,6 +51,7 @@ def _reading(
         readings=_readings(desk, written, unit_kind, path),
         known_by=written.known_by or "",
         at_volts=desk.maybe(written.at, VOLTAGE, f"measured.{number + 1}.at", (*path, "at")),
+        bus=written.bus or "",
         at=desk.value_at(path),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from fitcheck.errors import OutsideTable
 from fitcheck.layoutfile.build_places import Body, Placer, refuse_circles
 from fitcheck.layoutfile.build_play import plays_of, refuse_contact_in_play
 from fitcheck.layoutfile.build_shapes import Shaper, corner_of, turns_of
@@ -19,7 +20,8 @@ from fitcheck.model.part import Change, Part, Placing
 from fitcheck.model.quantity import Quantity
 from fitcheck.model.shape import Mesh, Shape, Triple
 from fitcheck.standards import materials
-from fitcheck.units import MASS, SHARE
+from fitcheck.standards.insulation import material_group
+from fitcheck.units import MASS, SHARE, TRACKING_INDEX
 
 _NEEDED = {
     "role": "say what it is for, such as role: module",
@@ -88,6 +90,7 @@ def _part(desk: Desk, part: Resolved, body: Body, placings: tuple[Placing, ...])
         grows=grows,
         potential=_text(part.get("potential")),
         material_group=_text(part.get("material_group")),
+        cti=_cti(desk, part),
         known_by=_known_by(desk, part),
         play=plays_of(desk, part),
         at=desk.key_at(("parts", part.name)),
@@ -130,6 +133,26 @@ def _material(desk: Desk, part: Resolved, mass: Quantity | None) -> str | None:
             f"{nearest(str(written), materials.names())} Or state the mass",
         )
     return str(written)
+
+
+def _cti(desk: Desk, part: Resolved) -> float | None:
+    """The tracking index in V; it has to be in a material group, and in the one that is stated."""
+    written: Any = part.get("cti")
+    if written is None:
+        return None
+    path = part.path("cti")
+    volts = desk.exact(written, TRACKING_INDEX, f"{part.name}.cti", path).nominal
+    try:
+        group = material_group(volts)
+    except OutsideTable as error:
+        mend = "no creepage distance is given for such a surface: keep the way off it, or use another material"
+        desk.problem(desk.value_at(path), str(error), mend)
+        return None
+    stated = _text(part.get("material_group"))
+    if stated is not None and stated != group:
+        what = f"material_group {stated}, but a tracking index of {volts:g} V is group {group}"
+        desk.problem(desk.value_at(path), what, "keep the one that the data sheet states")
+    return volts
 
 
 def _grade(part: Resolved, material: str | None) -> str:

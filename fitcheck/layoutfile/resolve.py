@@ -17,7 +17,7 @@ from fitcheck.units import Written
 
 TAKEN_WHOLE = (
     "role", "change", "shape", "turn", "mass", "material", "known_by", "grows", "play", "potential", "material_group",
-    "centre_of_mass", "inertia", "hull",
+    "cti", "centre_of_mass", "inertia", "hull",
 )  # fmt: skip
 CORNERS = ("low_corner", "inside_low_corner", "file_origin")
 

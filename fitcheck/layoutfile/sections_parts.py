@@ -8,7 +8,7 @@ from pydantic import ConfigDict, Field, Tag
 
 from fitcheck.layoutfile.fields import LIST, TEXT, Name, OneOf, Section, Text, by_form
 from fitcheck.layoutfile.sections_shapes import ShapeWords, Turns
-from fitcheck.layoutfile.values import Corner, Distance, Inertia, KnownBy, Mass, Share
+from fitcheck.layoutfile.values import Corner, Distance, Inertia, KnownBy, Mass, Share, TrackingIndex
 from fitcheck.model.part import ROLES, Change
 
 FACE_WORDS = ("front", "rear", "left", "right", "bottom", "top")
@@ -103,6 +103,9 @@ class PartSection(Section):
     play: PlaySection | None = None
     potential: Name | None = None
     material_group: Annotated[str, OneOf(MATERIAL_GROUPS)] | None = None
+    cti: (
+        Annotated[TrackingIndex, Field(description="comparative tracking index in V; gives the material group")] | None
+    ) = None
     centre_of_mass: (
         Annotated[Corner, Field(description="from the low corner of the unturned shape's bounding box")] | None
     ) = None

@@ -26,6 +26,7 @@ from fitcheck.standards.stock import STOCKS
 
 DIRECTIONS = ("forward", "rearward", "left", "right", "up", "down")
 JUDGE_BY = ("worst case", "rss")
+BUSES = ("dc", "dc and ac", "dc and protected ac")
 
 Direction = Annotated[str, OneOf(DIRECTIONS)]
 JudgeBy = Annotated[str, OneOf(JUDGE_BY)]
@@ -65,6 +66,10 @@ class ElectricalSection(Section):
     )
     system: Annotated[str, OneOf(("isolated", "minus bonded"))] | None = None
     impulse: Impulse | None = None
+    recurring_peak: (
+        Annotated[Voltage, Field(description="highest peak that comes back again and again, between any two points")]
+        | None
+    ) = None
     overvoltage_category: Annotated[str, OneOf(("I", "II", "III", "IV"))] | None = None
     supply: Annotated[Voltage, Field(description="supply voltage, with overvoltage_category")] | None = None
     pollution_degree: Annotated[str, OneOf(("1", "2", "3", "4"))] | None = None
@@ -216,3 +221,11 @@ class ReadingSection(Section):
     ]
     known_by: KnownBy | None = None
     at: Annotated[Voltage, Field(description="test voltage of an isolation resistance")] | None = None
+    bus: (
+        Annotated[
+            str,
+            OneOf(BUSES),
+            Field(description="what the isolation resistance is of: is an ac bus joined to it, and how protected"),
+        ]
+        | None
+    ) = None

@@ -104,7 +104,7 @@ class Part:
     bounding box, `inertia` in kg m2 about the centre of mass in the shape's own axes (tensor, off-diagonal -sum m x y);
     `inertia_half` is how far each of its entries may be off, None where no entry states a tolerance. `play` holds the
     axes along which the part can move; what is placed by the part does not move with it. `grade` is what the layout
-    calls the material where the table has another name for it.
+    calls the material where the table has another name for it. `cti` is the tracking index in V of its surface.
     """
 
     name: str
@@ -124,6 +124,7 @@ class Part:
     grows: tuple[tuple[int, Quantity], ...] = ()
     potential: str | None = None
     material_group: str | None = None
+    cti: float | None = None
     known_by: str = ""
     play: tuple[Play, ...] = ()
     at: Mark = NOWHERE

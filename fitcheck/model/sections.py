@@ -33,7 +33,8 @@ class HouseRule:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Electrical:
     """What the insulation must bear. `chassis` holds selectors as written ("every lid", "case"). `rules` names the rule
-    sets that stand beside IEC 60664-1, `also` are the layout's own."""
+    sets that stand beside IEC 60664-1, `also` are the layout's own. `recurring_peak` is the highest voltage in V that
+    comes back again and again between any two points."""
 
     potentials: tuple[Potential, ...]
     chassis: tuple[str, ...]
@@ -47,6 +48,7 @@ class Electrical:
     cemented: tuple[tuple[str, str], ...] = ()
     rules: tuple[str, ...] = ()
     also: tuple[HouseRule, ...] = ()
+    recurring_peak: Quantity | None = None
     at: Mark = NOWHERE
 
 
@@ -241,13 +243,15 @@ class Tool:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """One line of the as-built record. `kind` is "size" (of a part, or a named value), "gap", "mass" or
-    "isolation resistance"; `of` names what was read: ("m1", "z"), ("m1", "case"), ("plus",)."""
+    "isolation resistance"; `of` names what was read: ("m1", "z"), ("m1", "case"), ("plus",). `bus` says what an
+    isolation resistance is of: "dc", "dc and ac" or "dc and protected ac"; empty where it is not stated."""
 
     kind: str
     of: tuple[str, ...]
     readings: tuple[Quantity, ...]
     known_by: str = ""
     at_volts: Quantity | None = None
+    bus: str = ""
     at: Mark = NOWHERE
 
 

@@ -217,7 +217,7 @@ def _path(axes: Axes, drawn: _Drawn, taken: Sequence[BaseGeometry], outlines: Ba
 
 def line_style(axes: Axes, over: Over, length: float) -> dict[str, Any]:
     """How a leg of this length is drawn: a short bridge has the dash and the dot closer, or it would look solid."""
-    style = _LINE[over]
+    style: dict[str, Any] = _LINE[over]
     if over is not Over.BRIDGED or length <= 0.0:
         return style
     points = 72.0 * length / sheet.mm_per_inch(axes)

@@ -167,7 +167,9 @@ def _sections(paper: Paper, pictures: Mapping[str, bytes], stem: str, title: str
 def _findings(paper: Paper, study: StudyResult, whole: Result) -> None:
     paper.heading("Findings on the layout as written, worst first", room=60.0)
     gap_table(paper, whole)
-    if study.heights is not None and study.heights.heights is not None:
+    if study.heights_found and not study.heights_differ:
+        paper.bullets(["The layout already has the heights found, so the same holds with them."])
+    elif study.heights is not None and study.heights.heights is not None:
         titles = ("Findings on the heights asked for", "Findings with the heights found, worst first")
         paper.heading(titles[study.heights_found])
         gap_table(paper, study.heights)

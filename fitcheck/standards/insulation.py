@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from fitcheck.errors import OutsideTable
@@ -47,17 +47,24 @@ _CTI_FROM = ((600.0, "I"), (400.0, "II"), (175.0, "IIIa"), (100.0, "IIIb"))
 
 GROUP_SOURCE = Source(document=DOCUMENT, clause="material groups by CTI", verified=THREE_PAGES)
 
+IIIB_DIRTY_TO_V = 630.0
+IIIB_DIRTY_SOURCE = Source(document="IEC 61439-1", clause="table 2", verified=ONE_PAGE)
+"""Above this voltage group IIIb is not recommended at pollution degree 3."""
+
 Row = TypeVar("Row")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """A distance asked for, in mm. `between_rows` is the figure before any rounding; `text` names how it came about."""
+    """A distance asked for, in mm. `between_rows` is the figure before any rounding; `text` names how it came about.
+    `doubt` says why a way that long is still not known to be enough, and `settle` what would settle that."""
 
     mm: float
     between_rows: float
     text: str
     source: Source
+    doubt: str = ""
+    settle: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +88,8 @@ _R100 = Source(document="UN R100, 02 and 03 series", clause="5.1.3", verified=TH
 
 ISOLATION_DC = IsolationLimit(bus="dc bus", ohm_per_volt=100.0, source=_R100)
 ISOLATION_COMBINED = IsolationLimit(bus="ac bus, or dc and ac joined", ohm_per_volt=500.0, source=_R100)
+ISOLATION_PROTECTED = IsolationLimit(bus="dc and ac joined, the ac side protected", ohm_per_volt=100.0, source=_R100)
+"""Protected by two layers of solid insulation or barriers, or in robust enclosures."""
 
 
 def material_group(cti: float) -> str:
@@ -110,8 +119,9 @@ def creepage(
 
     `group` is I, II, IIIa, IIIb or III; it does not matter at pollution degree 1. Between rows linear, rounded up to
     0.1 mm but not beyond the next row, which serves as it stands; with `interpolate` off the next row. `with_rib` takes
-    the relieved values of degree 3, `printed_wiring` those of printed wiring. OutsideTable above the last row, for 0 V
-    and less, for degree 4, and where the table has no such value.
+    the relieved values of degree 3, `printed_wiring` those of printed wiring. At degree 3 above 630 V group IIIb, which
+    is not recommended there, comes with a doubt. OutsideTable above the last row, for 0 V and less, for degree 4, and
+    where the table has no such value.
 
     >>> creepage(450, 3, "IIIa").mm
     7.2
@@ -131,7 +141,11 @@ def creepage(
         text += f", doubled for reinforced insulation: {asked:g} mm"
     if clearance_mm > asked:
         text += f"; the clearance of the same way asks for more: {clearance_mm:g} mm"
-    return Need(mm=max(asked, clearance_mm), between_rows=exact * times, text=text, source=high.source)
+    need = Need(mm=max(asked, clearance_mm), between_rows=exact * times, text=text, source=high.source)
+    if pollution_degree == 3 and group == MATERIAL_GROUPS[-1] and voltage_v > IIIB_DIRTY_TO_V:
+        doubt = f"group IIIb is not recommended at pollution degree 3 above {IIIB_DIRTY_TO_V:g} V: {IIIB_DIRTY_SOURCE}"
+        return replace(need, doubt=doubt, settle="insulation of a known better group: state its material_group or cti")
+    return need
 
 
 def clearance(
@@ -172,6 +186,17 @@ def clearance(
     if factor > 1.0:
         text += f"; x {factor:g} at {altitude_m:g} m (table A.2)"
     return Need(mm=mm * factor, between_rows=mm * factor, text=text, source=source)
+
+
+def peak_clearance(peak_v: float, *, insulation: str = "basic", altitude_m: float = 0.0) -> float:
+    """The clearance in mm for a lasting or recurring peak in V alone (table F.8, any field): none may be less, whatever
+    the impulse. OutsideTable as for `clearance`.
+
+    >>> peak_clearance(400)
+    0.02
+    """
+    times = REINFORCED_IMPULSE if _is_reinforced(insulation) else 1.0
+    return _peak_clearance(peak_v * times / 1000.0, homogeneous=False).mm * altitude_factor(altitude_m)
 
 
 def rated_impulse(line_to_neutral_v: float, category: str) -> RatedImpulse:

@@ -211,7 +211,11 @@ def test_live_and_bonded_at_once_is_a_short() -> None:
     ("reading", "status"),
     [
         ("reading: 0.42 MΩ, at: 400 V", Status.MET),
-        ("reading: 40 kΩ, at: 500 V", Status.MET),
+        ("reading: 40 kΩ, at: 500 V, bus: dc", Status.MET),
+        ("reading: 40 kΩ, at: 500 V, bus: dc and protected ac", Status.MET),
+        ("reading: 40 kΩ, at: 500 V", Status.CANNOT_TELL),
+        ("reading: 199.9 kΩ, at: 500 V", Status.CANNOT_TELL),
+        ("reading: 200 kΩ, at: 500 V", Status.MET),
         ("reading: 39.9 kΩ, at: 400 V", Status.NOT_MET),
         ("reading: 41 kΩ ± 5 %, at: 400 V", Status.CANNOT_TELL),
         ("reading: 0.42 MΩ, at: 9 V", Status.CANNOT_TELL),
@@ -226,6 +230,105 @@ def test_isolation_resistance(reading: str, status: Status) -> None:
     assert found.required == pytest.approx(40_000, abs=1e-9)
     original = findings(two("30", more=measured), "isolation resistance", build=Build.ORIGINAL)
     assert [each.status for each in original] == [Status.NOT_CHECKED]
+
+
+@pytest.mark.parametrize(("reading", "status"), [("200 kΩ", Status.MET), ("199.9 kΩ", Status.NOT_MET)])
+def test_isolation_resistance_where_ac_is_joined(reading: str, status: Status) -> None:
+    """UN R100 5.1.3: 500 ohm per volt."""
+    measured = f"measured:\n  - {{isolation_resistance: plus, reading: {reading}, at: 400 V, bus: dc and ac}}\n"
+    found = only(two("30", more=measured), "isolation resistance")
+    assert (found.status, found.required) == (status, 200_000.0)
+
+
+def test_what_bus_it_is_settles_a_reading_between_the_two_limits() -> None:
+    measured = "measured:\n  - {isolation_resistance: plus, reading: 100 kΩ, at: 400 V}\n"
+    found = only(two("30", more=measured), "isolation resistance")
+    assert found.settle_by == "state bus: dc, or bus: dc and ac, or bus: dc and protected ac"
+    assert "below the 200000 ohm" in found.reason
+
+
+ALIKE = "electrical: {potentials: {plus: 0 V, minus: 0 V}, impulse: 2.5 kV, pollution_degree: 2}\n"
+
+
+@pytest.mark.parametrize("check", ["clearance", "creepage"])
+def test_a_circuit_whose_potentials_are_all_the_same_is_not_checked(check: str) -> None:
+    found = only(f"parts:\n{box('a', '0', 'potential: plus')}{box('b', '11', 'potential: minus')}{ALIKE}", check)
+    assert (found.status, found.parts) == (Status.NOT_CHECKED, ("a", "b"))
+    assert found.reason == "the voltage of circuit main is not known: all its potentials are the same"
+    assert "the highest and the lowest potential in use" in found.mend
+
+
+def test_nor_is_an_isolation_resistance_of_one() -> None:
+    measured = "measured:\n  - {isolation_resistance: plus, reading: 1 kΩ, at: 400 V}\n"
+    found = only(f"parts:\n{box('a', '0', 'potential: plus')}{ALIKE}{measured}", "isolation resistance")
+    assert (found.status, found.required) == (Status.NOT_CHECKED, None)
+
+
+@pytest.mark.parametrize(
+    ("x", "status"), [("13.9", Status.NOT_MET), ("14", Status.NOT_CHECKED), ("70", Status.NOT_CHECKED)]
+)
+def test_without_an_impulse_the_table_for_creepage_alone_can_only_refuse(x: str, status: Status) -> None:
+    strip = STRIP % "IIIa"
+    parts = box("a", "0", "potential: plus") + box("b", x, "potential: minus") + strip
+    found, *others = findings(text(parts, "pollution_degree: 2"), "creepage")
+    assert found.status is status
+    assert [each.status for each in others] == ([Status.NOT_CHECKED] if status is Status.NOT_MET else [])
+    if status is Status.NOT_CHECKED:
+        assert found.reason.startswith("creepage may not be below the clearance, which is not known")
+        assert "impulse" in found.mend
+
+
+@pytest.mark.parametrize(
+    ("group", "volts", "degree", "status"),
+    [
+        ("IIIb", 800, 3, Status.NOT_CHECKED),
+        ("IIIb", 630, 3, Status.MET),
+        ("IIIb", 800, 2, Status.MET),
+        ("IIIa", 800, 3, Status.MET),
+    ],
+)
+def test_group_iiib_in_dirt_above_630_v_is_never_met(group: str, volts: int, degree: int, status: Status) -> None:
+    """IEC 61439-1 table 2, as one public page reprints it: IIIb is not recommended there."""
+    parts = box("a", "0", "potential: plus") + box("b", "22.5", "potential: minus") + STRIP % group
+    layout = text(parts, f"impulse: 2.5 kV, pollution_degree: {degree}").replace("400 V", f"{volts} V")
+    found = only(layout, "creepage", "a", "b")
+    assert found.status is status
+    assert ("not recommended at pollution degree 3 above 630 V" in found.reason) is (status is Status.NOT_CHECKED)
+    short = only(layout.replace("[22.5,", "[22.4,"), "creepage", "a", "b")
+    if (volts, degree) == (800, 3):
+        assert (short.required, short.status) == (12.5, Status.NOT_MET)
+
+
+def test_where_no_insulation_is_near_none_is_of_the_wrong_group() -> None:
+    parts = box("a", "0", "potential: plus") + box("b", "40", "potential: minus")
+    found = only(text(parts, "impulse: 2.5 kV, pollution_degree: 3").replace("400 V", "800 V"), "creepage")
+    assert found.status is Status.MET
+
+
+@pytest.mark.parametrize(("peak", "required"), [("400 V", 1.5), ("2500 V", 1.8)])
+def test_a_recurring_peak_goes_by_table_f8(peak: str, required: float) -> None:
+    """IEC 60664-1 table F.8, row 2.5 kV: 1.8 mm, more than table F.2 asks for 2.5 kV that come but once."""
+    found = only(two("14", f"impulse: 2.5 kV, pollution_degree: 2, recurring_peak: {peak}"), "clearance")
+    assert found.required == required
+    assert ("table F.8" in found.rule.text) is (required > 1.5)
+
+
+def test_a_tracking_index_gives_the_group() -> None:
+    parts = box("a", "0", "potential: plus") + box("b", "14", "potential: minus")
+    strip = (STRIP % "I").replace("material_group: I", "cti: %s")
+    required = [
+        only(text(parts + strip % index, "impulse: 2.5 kV, pollution_degree: 2"), "creepage", "a", "b").required
+        for index in ("600", "400 V", "399", "175", "100")
+    ]
+    assert required == [2.0, 2.8, 4.0, 4.0, 4.0]
+
+
+def test_gaps_beside_floating_metal_that_count_nothing_are_named() -> None:
+    parts = box("a", "0", "potential: plus") + box("b", "14", "potential: minus")
+    clip = box("clip", "10.75", "material: steel", size="2.5")
+    found = only(text(parts + clip), "clearance", "a", "b")
+    assert found.status is Status.NOT_MET
+    assert "gaps beside it narrower than 1 mm count nothing, and there are such: 0.75 mm, 0.75 mm" in found.reason
 
 
 GROOVE = """  strip:

@@ -81,6 +81,17 @@ def test_a_slot_of_14_lets_the_finger_in(tmp_path: Path) -> None:
     assert stop[2] > 42.0 + 27.0
 
 
+def test_a_slot_of_12_1_lets_the_finger_in_and_one_of_1_1_the_wire(tmp_path: Path) -> None:
+    assert statuses(found(tmp_path, slot(12.1, 40.0)))["jointed finger"] is Status.NOT_MET
+    assert statuses(found(tmp_path, slot(1.1, 40.0))) == {"jointed finger": Status.MET, "wire": Status.NOT_MET}
+
+
+def test_a_circuit_of_no_known_voltage_is_not_checked(tmp_path: Path) -> None:
+    (only,) = found(tmp_path, NO_HOLE, volts=0)
+    assert (only.status, only.parts) == (Status.NOT_CHECKED, ("minus_stud",))
+    assert "all its potentials are the same" in only.reason
+
+
 def test_a_slot_of_8_lets_only_the_wire_in(tmp_path: Path) -> None:
     assert statuses(found(tmp_path, slot(8, 40))) == {"jointed finger": Status.MET, "wire": Status.NOT_MET}
 

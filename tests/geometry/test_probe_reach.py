@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from fitcheck.geometry.probe_close import may_touch_closely
 from fitcheck.geometry.probe_matter import Block, Grid, Matter, Skin, distances, near
+from fitcheck.geometry.probe_opening import middle_placing
 from fitcheck.geometry.probe_reach import Entered, Probe, grid_over, may_enter, may_touch
 from fitcheck.geometry.probe_straight import straight_placing
 from fitcheck.geometry.solid_facets import box_facets
@@ -99,6 +102,47 @@ def test_a_placing_is_found_past_triangles_too() -> None:
     matter, target = closed_box((16.0, 16.0)), live(20.0)
     assert straight_placing(as_skins(target), as_skins(matter), FINGER) is not None
     assert straight_placing(target, as_skins(closed_box()), FINGER) is None
+
+
+def beside(right: float) -> list[Matter]:
+    """Live metal that ends at `right`, where the middle of a hole in the lid is at 30."""
+    return [block((right - 10.0, 20.0, 10.0), (right, 30.0, 20.0))]
+
+
+@pytest.mark.parametrize("probe", [FINGER, WIRE])
+@pytest.mark.parametrize("right", [31.7, 38.3])
+def test_the_middle_of_a_slot_is_found_that_is_hardly_wider_than_the_probe(probe: Probe, right: float) -> None:
+    """No point of the rough search lies in the middle; the placing found keeps clear of both sides by the hair left."""
+    matter = closed_box((2.0 * probe.radius + 0.02, 40.0))
+    for target, others in ((beside(right), matter), (as_skins(beside(right)), as_skins(matter))):
+        placing = straight_placing(target, others, probe)
+        assert placing is not None
+        assert placing.stop[0] == pytest.approx(30.0, abs=0.011)
+        assert placing.touched[2] == pytest.approx(20.0, abs=1e-9)
+        assert placing.stop[2] > 40.0
+    assert straight_placing(beside(right), closed_box((2.0 * probe.radius - 0.02, 40.0)), probe) is None
+
+
+def test_a_shelf_far_above_the_slot_stops_the_stop_and_not_the_middle_search() -> None:
+    """A plate 300 mm above with a hole that lets the finger through but not its stop: nobody gets in from there."""
+    plate = [block((-90.0, -90.0, 300.0), (18.0, 140.0, 302.0)), block((42.0, -90.0, 300.0), (150.0, 140.0, 302.0))]
+    plate += [block((18.0, -90.0, 300.0), (42.0, 13.0, 302.0)), block((18.0, 37.0, 300.0), (42.0, 140.0, 302.0))]
+    slot = closed_box((12.02, 40.0))
+    assert middle_placing(beside(31.7), slot, replace(FINGER, stop_radius=27.0)) is not None
+    assert middle_placing(beside(31.7), [*slot, *plate], replace(FINGER, stop_radius=27.0)) is None
+    found = middle_placing(beside(31.7), [*slot, *plate], replace(FINGER, stop_radius=11.0))
+    assert found is not None
+    assert found.stop[2] == pytest.approx(20.0 + FINGER.length + 11.0, abs=1e-9)
+
+
+def test_the_rounded_end_touches_what_stands_just_beside_the_way() -> None:
+    """The end of a finger, rounded by 2 mm, strikes what ends 0.5 mm short of its axis, and not what ends 2.5 short."""
+    matter = closed_box((12.1, 40.0))
+    placing = straight_placing(beside(29.5), matter, FINGER)
+    assert placing is not None
+    assert placing.touched[0] <= 29.5
+    assert placing.stop[0] == pytest.approx(30.0, abs=0.051)
+    assert straight_placing(beside(27.5), matter, FINGER) is None
 
 
 def test_a_finger_is_too_thick_for_a_narrow_slot() -> None:

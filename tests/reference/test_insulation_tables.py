@@ -21,6 +21,7 @@ from fitcheck.standards.insulation import (
     clearance,
     creepage,
     material_group,
+    peak_clearance,
     rated_impulse,
     reinforced_impulse,
 )
@@ -109,6 +110,34 @@ def test_creepage_refuses_outside_the_table(volts, degree, group, more):
 )
 def test_material_group_by_tracking_index(cti, group):
     assert material_group(cti) == group
+
+
+@pytest.mark.parametrize(
+    ("volts", "degree", "group", "doubted"),
+    [
+        (630, 3, "IIIb", False),
+        (631, 3, "IIIb", True),
+        (1000, 3, "IIIb", True),
+        (1000, 3, "IIIa", False),
+        (1000, 2, "IIIb", False),
+        (1000, 3, "III", False),
+    ],
+)
+def test_group_iiib_in_dirt_above_630_v_comes_with_a_doubt(volts, degree, group, doubted):
+    """IEC 61439-1 table 2, as a switchgear catalogue reprints it: not recommended there."""
+    need = creepage(volts, degree, group)
+    assert bool(need.doubt) is doubted
+    assert ("IEC 61439-1, table 2" in need.doubt) is doubted
+    assert need.mm == creepage(volts, degree, "IIIa").mm
+
+
+@pytest.mark.parametrize(
+    ("volts", "insulation", "altitude", "mm"),
+    [(400, "basic", 0, 0.02), (2500, "basic", 0, 1.8), (2500, "basic", 3000, 2.052), (2500, "reinforced", 0, 3.8)],
+)
+def test_clearance_f8_by_the_peak_alone(volts, insulation, altitude, mm):
+    """Table F.8, case A: rows 0.4, 2.5 and 4 kV; table A.2: 1.14 at 3000 m; reinforced at 1.6 times the peak."""
+    assert peak_clearance(volts, insulation=insulation, altitude_m=altitude) == pytest.approx(mm, abs=1e-12)
 
 
 def test_no_group_below_100():
