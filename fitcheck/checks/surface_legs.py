@@ -10,8 +10,7 @@ circle, round conductors about it, so that facets only shorten a way.
 from __future__ import annotations
 
 import hashlib
-import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,9 +18,10 @@ from numpy.typing import NDArray
 
 from fitcheck.findings import Point
 from fitcheck.geometry.intersect import union_mesh
-from fitcheck.geometry.surface_paths.cells import Cell, cells_of
-from fitcheck.geometry.surface_paths.chains import TooFine
-from fitcheck.geometry.surface_paths.search import Found, ground_of, search
+from fitcheck.geometry.surface_paths.cells import Cell, Face, faces_of
+from fitcheck.geometry.surface_paths.claws import is_convex
+from fitcheck.geometry.surface_paths.search import Found
+from fitcheck.geometry.surface_paths.staged import Asked, shortest
 from fitcheck.model.part import Part, State
 from fitcheck.placing.facets import facets_of
 from fitcheck.placing.forms import Widths
@@ -33,12 +33,11 @@ from fitcheck.study import Study
 Array = NDArray[np.float64]
 Solid = tuple[Array, NDArray[np.intp]]
 
-MOST_CELLS = 60_000
-"""More cells than this within reach are not searched; the straight bound stands."""
 REACH_SHARE = 1.5
-"""Cells on no way shorter than this share of what is asked for are left out of large meshes."""
-FEW_CELLS = 3000
+"""No bound is looked for that is higher than this share of what is asked for."""
 ROUNDING_MM = 1e-9
+MOST_CONVEX = 4000
+"""Metal of more triangles than this goes triangle by triangle."""
 MOST_SHRINK = 0.5
 """Sizes that may fall short by more than this share are not known well enough to walk on."""
 
@@ -46,13 +45,15 @@ MOST_SHRINK = 0.5
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
     """A way over surfaces: `low` proven over all builds within tolerance, `value` the way as drawn along `line`, `high`
-    no build has more. Infinite `value`: no surface joins the two within reach.
+    no build has more. Infinite `value`: no surface joins the two within reach. `gave_up`: `low` is not the best that
+    could be proven, for the search ended before that.
     """
 
     low: float
     value: float
     high: float
     line: tuple[Point, ...]
+    gave_up: bool = False
 
 
 class SurfaceLegs:
@@ -65,13 +66,16 @@ class SurfaceLegs:
         self._insulation = list(insulation)
         self._groups = _groups([part.name for part in insulation], cemented)
         self._solids: dict[str, list[Solid] | None] = {}
+        self._faces: dict[tuple[str, ...], tuple[list[Face], list[Cell]]] = {}
 
-    def leg(self, one: Part, other: Part, enough: float, narrow: float) -> Leg | None:
-        """The way between two conductors, openings less than `narrow` mm wide bridged.
+    def leg(self, one: Part, other: Part, enough: float, narrow: float, hold: float) -> Leg | None:
+        """The way between two conductors, openings less than `narrow` mm wide bridged, and less than `hold` to a
+        conductor.
 
         None where it cannot be worked out: nothing to walk on, open or turning.
         """
-        near = self._near((one, other), enough * REACH_SHARE)
+        farthest = enough * REACH_SHARE
+        near = self._near((one, other), farthest)
         if not near:
             return None
         pieces = [piece for part in near for piece in self._pieces(part)]
@@ -81,19 +85,28 @@ class SurfaceLegs:
         solids = None if play is None else self._bodies(near)
         if play is None or solids is None:
             return None
-        metal = (conductor(self._pieces(one)), conductor(self._pieces(other)))
-        farthest = enough * REACH_SHARE
+        names = tuple(part.name for part in near)
+        if names not in self._faces:
+            self._faces[names] = faces_of(solids)
         facets = _Facets(
             bulge=sum(max(map(_bulge, self._pieces(part))) for part in (one, other)),
-            share=max(map(_chord_share, pieces)),
+            share=min(map(_chord_share, pieces)),
+        )
+        asked = Asked(
+            narrow=narrow,
+            hold=hold,
+            slack=play.slack,
+            loose=play.loose,
+            enough=enough / (1.0 - play.shrink),
+            longest=farthest / (1.0 - play.shrink),
         )
 
-        def searched() -> Found | None:
+        def worked(key: object, make: Callable[[], Found | None]) -> Found | None:
             self._study.progress(f"way over surfaces {one.name} - {other.name}")
-            return _searched(solids, metal, narrow, play, enough)
+            return self._study.worked_out(("over surfaces", key), make)
 
-        key = ("over surfaces", shape_key(solids, metal), narrow, play, enough)
-        found = self._study.worked_out(key, searched)
+        metal = (conductor(self._pieces(one)), conductor(self._pieces(other)))
+        found = shortest(*self._faces[names], metal, asked, worked)
         return None if found is None else _leg(found, play, facets, farthest)
 
     def _near(self, conductors: tuple[Part, Part], within: float) -> list[Part]:
@@ -192,26 +205,6 @@ class Play:
     shrink: float
 
 
-def _searched(
-    solids: Sequence[Solid], metal: tuple[list[Array], list[Array]], narrow: float, play: Play, enough: float
-) -> Found | None:
-    """Ways over some solids from metal to metal; None where neither may take hold, or where they are cut too finely."""
-    cells, _ = cells_of(solids, narrow)
-    limit = math.inf
-    if len(cells) > FEW_CELLS:
-        limit = enough * REACH_SHARE
-        cells = _within(cells, metal, limit + sum(play.loose) + play.slack)
-    if not cells or len(cells) > MOST_CELLS:
-        return None
-    try:
-        ground = ground_of(cells, metal, narrow, slack=play.slack, loose=play.loose)
-    except TooFine:
-        return None
-    if {claw.hub for claw in ground.claws} != {0, 1}:
-        return None
-    return search(ground, enough=enough / (1.0 - play.shrink), limit=limit)
-
-
 def shape_key(solids: Sequence[Solid], metal: Sequence[Sequence[Array]]) -> bytes:
     """A fingerprint of solids and conductors: the same for the same numbers only."""
     digest = hashlib.sha256()
@@ -238,7 +231,7 @@ def _leg(found: Found, play: Play, facets: _Facets, farthest: float) -> Leg:
     high = (found.high + facets.bulge) / facets.share
     high = high / (1.0 - play.shrink) + 2.0 * sum(play.loose) + 4.0 * play.slack
     low = min(found.low * (1.0 - play.shrink), farthest)
-    return Leg(low=float(low), value=float(found.high), high=float(high), line=line)
+    return Leg(low=float(low), value=float(found.high), high=float(high), line=line, gave_up=found.gave_up)
 
 
 def moved(piece: Placed, held: Placed, widths: Widths) -> float:
@@ -274,12 +267,12 @@ def _shrink(piece: Placed, widths: Widths) -> float:
 
 
 def conductor(pieces: Sequence[Placed]) -> list[Array]:
-    """Convex pieces of metal as triangles; what is not known to be convex goes triangle by triangle."""
+    """Convex pieces of metal as triangles; what is not convex goes triangle by triangle."""
     found: list[Array] = []
     for piece in pieces:
         facets = facets_of(piece, Columns(()))
         triangles = facets.vertices[facets.faces]
-        if piece.is_square or (isinstance(piece.solid, BarSolid) and piece.solid.bore is None):
+        if len(triangles) <= MOST_CONVEX and is_convex(triangles):
             found.append(triangles)
         else:
             found += list(triangles[:, None])
@@ -326,12 +319,14 @@ def _bulge(piece: Placed) -> float:
 
 
 def _chord_share(piece: Placed) -> float:
-    """The share of an arc of a round piece that its flat side is long; 1 for others."""
+    """The share of a way over a round piece that one over its flat sides keeps at least; 1 for others.
+
+    Least in the middle of a side, seen from the axis.
+    """
     bulge = _bulge(piece)
     if not isinstance(piece.solid, BarSolid) or bulge <= 0.0:
         return 1.0
-    half = math.acos(piece.solid.radius.nominal / (piece.solid.radius.nominal + bulge))
-    return math.sin(half) / half
+    return float(piece.solid.radius.nominal / (piece.solid.radius.nominal + bulge))
 
 
 def _groups(names: Sequence[str], cemented: Sequence[tuple[str, str]]) -> dict[str, set[str]]:
@@ -343,15 +338,3 @@ def _groups(names: Sequence[str], cemented: Sequence[tuple[str, str]]) -> dict[s
             for name in whole:
                 found[name] = whole
     return found
-
-
-def _within(cells: Sequence[Cell], pieces: tuple[list[Array], list[Array]], limit: float) -> list[Cell]:
-    """Cells through which a way no longer than `limit` may run, by their distance from both conductors' boxes."""
-    low = np.array([cell.corners.min(axis=0) for cell in cells])
-    high = np.array([cell.corners.max(axis=0) for cell in cells])
-    both = np.zeros(len(cells))
-    for side in pieces:
-        points = np.concatenate([piece.reshape(-1, 3) for piece in side])
-        gap = np.maximum(np.maximum(low - points.max(axis=0), points.min(axis=0) - high), 0.0)
-        both += np.linalg.norm(gap, axis=1)
-    return [cell for cell, length in zip(cells, both, strict=True) if length <= limit]

@@ -12,7 +12,7 @@ from itertools import groupby, pairwise
 from fitcheck.checks.air_legs import AirLegs
 from fitcheck.checks.straight_way import Way, Ways
 from fitcheck.checks.surface_legs import Leg, SurfaceLegs
-from fitcheck.findings import Point
+from fitcheck.findings import TOUCH_MM, Point
 from fitcheck.model.part import Build, Part, State
 from fitcheck.model.sections import Electrical
 from fitcheck.placing.measure import Measure
@@ -20,18 +20,21 @@ from fitcheck.study import Study
 
 SHORT_MM = 3.0
 """Below this clearance X is a third of it, if that is less (IEC 60664-1, as quoted on public pages)."""
+LEAST_MM = 1e-3
+"""A lower X than this is not tried."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crept:
     """`value` is the way as drawn along `line`, `high` no build has more; mm. `lowered`: X, where it is less than the
-    pollution degree asks for because the clearance is short.
+    pollution degree asks for because the clearance is short. `gave_up`: the search ended before the bounds met.
     """
 
     value: float
     high: float
     line: tuple[Point, ...]
     lowered: float | None = None
+    gave_up: bool = False
 
 
 class SurfaceWays(Ways):
@@ -63,9 +66,34 @@ class SurfaceWays(Ways):
         return measure
 
     def _leg(self, one: Part, other: Part, straight: Measure) -> Leg | None:
-        leg = self._surfaces.leg(one, other, self._enough, self._narrow(one, other, straight))
+        leg = self._over_insulation(one, other, straight)
         floats = any(self._floats[self._number[part.name]] for part in (one, other))
         return self._over_gap(one, other, straight, leg) if floats and straight.band.low < self._bridged else leg
+
+    def _over_insulation(self, one: Part, other: Part, straight: Measure) -> Leg | None:
+        """The way over insulation, X lowered where the clearance is short.
+
+        Lowering X only lengthens ways: where all are long enough without, the clearance need not be known. A conductor
+        takes hold of a surface over the whole X all the same: it may stand over insulation nearer than that, and what
+        lies between the two is no opening between walls.
+        """
+        plain = None
+        if self._may_lower(one, other, straight) and not self._air.is_open(one, other, SHORT_MM):
+            plain = self._surfaces.leg(one, other, self._enough, self._bridged, self._bridged)
+            if plain is None or plain.low >= self._enough - TOUCH_MM:
+                return plain
+            # Nor where the way is too short, and as long with the least X that there can be.
+            least = straight.band.low / 3.0
+            leg = None
+            if LEAST_MM < least < self._bridged:
+                leg = self._surfaces.leg(one, other, self._enough, least, self._bridged)
+            if leg is not None and leg.value < self._enough and leg.value <= plain.value + TOUCH_MM:
+                return replace(plain, high=min(plain.high, leg.high))
+        narrow = self._narrow(one, other, straight)
+        if plain is not None and narrow == self._bridged:
+            return plain
+        leg = self._surfaces.leg(one, other, self._enough, narrow, self._bridged)
+        return leg if leg is None or plain is None else replace(leg, low=max(leg.low, plain.low))
 
     def _over_gap(self, one: Part, other: Part, straight: Measure, leg: Leg | None) -> Leg | None:
         """The way to floating metal where the air between may be narrower than X, which needs no surface to cross."""
@@ -93,7 +121,7 @@ class SurfaceWays(Ways):
         is only part of a clearance: there X stays.
         """
         key = (self._number[one.name], self._number[other.name])
-        if straight.band.low >= SHORT_MM or any(self._floats[number] for number in key):
+        if not self._may_lower(one, other, straight):
             return self._bridged
         clearance = straight.band.high + straight.error
         if not self._air.is_open(one, other, SHORT_MM):
@@ -104,11 +132,16 @@ class SurfaceWays(Ways):
         self._lowered[key] = clearance / 3.0
         return self._lowered[key]
 
+    def _may_lower(self, one: Part, other: Part, straight: Measure) -> bool:
+        floats = any(self._floats[self._number[part.name]] for part in (one, other))
+        return straight.band.low < SHORT_MM and not floats
+
     def crept(self, one: Part, other: Part, way: Way) -> Crept | None:
         """The way along its steps as it was found; None where a step is not known to run over a surface."""
         names = [one.name, *(part.name for part in way.over), other.name]
         numbers = [self._number[name] for name in names]
         value = high = 0.0
+        gave_up = False
         line: list[Point] = []
         for start, end in pairwise(numbers):
             leg = self._legs.get((min(start, end), max(start, end)))
@@ -119,8 +152,10 @@ class SurfaceWays(Ways):
             value += leg.value if counts else 0.0
             high += leg.high if counts or leg.high >= self._bridged else 0.0
             line += leg.line if start < end else leg.line[::-1]
+            gave_up = gave_up or leg.gave_up
         lowered = self._lowered.get((min(numbers), max(numbers))) if len(numbers) == 2 else None
-        return Crept(value=value, high=high, line=tuple(point for point, _ in groupby(line)), lowered=lowered)
+        told = tuple(point for point, _ in groupby(line))
+        return Crept(value=value, high=high, line=told, lowered=lowered, gave_up=gave_up)
 
 
 def surface_ways(study: Study, build: Build, state: State, electrical: Electrical) -> SurfaceWays:

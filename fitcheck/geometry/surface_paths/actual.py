@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from fitcheck.geometry.surface_paths.cells import Cell
+from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
 from fitcheck.geometry.surface_paths.claws import Claw, nearest
 from fitcheck.geometry.surface_paths.facing import Sight, may_leap
 from fitcheck.geometry.surface_paths.links import Links
@@ -19,7 +19,7 @@ from fitcheck.geometry.surface_paths.waves import WORTH, Waves
 from fitcheck.geometry.triangles import closest_points
 
 MOST_BLOCKED = 60
-"""Ways tried that leap through insulation; after that none is known, and only the bound speaks."""
+"""Ways tried that leap through insulation; after that only leaps that are known to be clear are taken."""
 MOST_TURNS = 6
 ALIKE_MM = 1e-9
 
@@ -28,9 +28,17 @@ class Actual:
     """Ways on a net between conductor 0 and conductor 1; the first `facing` leaps of it cross openings as drawn."""
 
     def __init__(
-        self, net: Net, cells: Sequence[Cell], claws: Sequence[Claw], narrow: float, facing: int, sight: Sight
+        self,
+        net: Net,
+        cells: Sequence[Cell],
+        claws: Sequence[Claw],
+        narrow: float,
+        hold: float,
+        facing: int,
+        sight: Sight,
     ) -> None:
         self._net, self._cells, self._claws, self._narrow, self._facing = net, cells, claws, narrow, facing
+        self._hold = hold
         self._sight = sight
 
     def way(
@@ -66,15 +74,19 @@ class Actual:
         self, graph: Graph, lengths: Array, number: dict[tuple[int, ...], int], start: int, end: int
     ) -> tuple[Array, list[int]]:
         """Lengths from node to node without leaps through insulation on the way to the end, which get infinite."""
-        for _ in range(MOST_BLOCKED):
+        clear: set[tuple[int, ...]] = set()
+        for turn in range(MOST_BLOCKED + 1):
+            if turn == MOST_BLOCKED:
+                lengths[[row for leg, row in number.items() if leg not in clear]] = math.inf
             rise, before = graph.shortest(lengths, start)
             if not math.isfinite(rise[end]):
                 break
             chain = [end]
             while chain[-1] != start:
                 chain.append(int(before[chain[-1]]))
-            legs = [tuple(sorted(leg)) for leg in pairwise(chain)]
-            blocked = [leg for leg in legs if leg in number and self._through_solid(*leg)]
+            legs = [leg for leg in map(_key, pairwise(chain)) if leg in number]
+            blocked = [leg for leg in legs if leg not in clear and self._through_solid(*leg)]
+            clear.update(leg for leg in legs if leg not in blocked)
             if not blocked:
                 return rise, chain[::-1]
             lengths[[number[leg] for leg in blocked]] = math.inf
@@ -106,7 +118,7 @@ class Actual:
             ]
             return onto[near], steps[near]
 
-        trace = Trace(self._net, self._cells, self._claws, self._narrow, self._sight, leaps=leaps)
+        trace = Trace(self._net, self._cells, self._claws, self._hold, self._sight, leaps=leaps)
         return trace.back(0, rise, best)
 
     def _through_solid(self, one: int, other: int) -> bool:
@@ -138,6 +150,10 @@ class Actual:
         return np.concatenate(found)
 
 
+def _key(leg: tuple[int, int]) -> tuple[int, ...]:
+    return tuple(sorted(leg))
+
+
 def _different(pieces: Sequence[Array]) -> Array:
     """Triangles of all pieces, each once: one conductor has many claws, and each claw may hold all of it."""
     triangles = np.concatenate(pieces)
@@ -146,9 +162,13 @@ def _different(pieces: Sequence[Array]) -> Array:
 
 
 def _closest_of(pieces: Sequence[Array]) -> Array:
-    ones = np.repeat(pieces[0], len(pieces[1]), axis=0)
-    others = np.tile(pieces[1], (len(pieces[0]), 1, 1))
-    distance, here, there = closest_points(ones, others)
+    low, high = ([piece.min(axis=1) for piece in pieces], [piece.max(axis=1) for piece in pieces])
+    gaps = np.maximum(low[0][:, None] - high[1][None], low[1][None] - high[0][:, None])
+    least = np.linalg.norm(np.maximum(gaps, 0.0), axis=2)
+    # No farther than two corners are apart: pairs whose boxes are farther need not be looked at.
+    most = np.linalg.norm(pieces[0][:, 0][:, None] - pieces[1][:, 0][None], axis=2).min()
+    one, other = np.nonzero(least <= most + SAME_MM)
+    distance, here, there = closest_points(pieces[0][one], pieces[1][other])
     shortest = np.flatnonzero(distance <= distance.min() + ALIKE_MM)
     # Of several that are alike the one at the lowest coordinates, so that ways from either side of a part lie in line.
     at = shortest[np.lexsort(np.round(here[shortest] + there[shortest], 6).T[::-1])[0]]

@@ -7,7 +7,7 @@ that a joint is one cell, walked on as a surface. Points nearer than SAME_MM are
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,13 +32,15 @@ MOST_MERGED = 6000
 class Cell:
     """A flat convex piece of surface. corners (N, 3) in order, `normal` outward from solid number `body`.
 
-    `face` is the whole face that it is a piece of, where coplanar triangles were joined.
+    `face` is the whole face that it is a piece of, where coplanar triangles were joined. `joint`: another solid lies
+    against it as drawn.
     """
 
     corners: Array
     normal: Array
     body: int
     face: Face | None = None
+    joint: bool = False
 
     @property
     def offset(self) -> float:
@@ -47,7 +49,10 @@ class Cell:
 
 @dataclass(slots=True, eq=False)
 class Face:
-    """A flat face of a solid: its plane's frame (2, 3) of unit vectors, origin, and its outline in that frame."""
+    """A flat face of a solid: its plane's frame (2, 3) of unit vectors, origin, and its outline in that frame.
+
+    It is cut along the outlines of `cuts`; `covers` are those of them that lie against it.
+    """
 
     origin: Array
     frame: Array
@@ -55,6 +60,7 @@ class Face:
     outline: Polygon
     body: int
     cuts: list[Polygon] = field(default_factory=list)
+    covers: list[Polygon] = field(default_factory=list)
 
     def flat(self, points: Array) -> Array:
         return np.asarray((points - self.origin) @ self.frame.T)
@@ -68,6 +74,12 @@ def cells_of(solids: Sequence[tuple[Array, Faces]], narrow: float) -> tuple[list
 
     Faces of two solids that look at each other less than `narrow` mm apart are cut along each other's outlines.
     """
+    faces, cells = faces_of(solids)
+    return cut_to_cells(faces, cells, narrow), faces
+
+
+def faces_of(solids: Sequence[tuple[Array, Faces]]) -> tuple[list[Face], list[Cell]]:
+    """The merged faces of solids, and of those that are too finely cut the triangles as cells."""
     faces: list[Face] = []
     cells: list[Cell] = []
     for body, (vertices, triangles) in enumerate(solids):
@@ -75,10 +87,18 @@ def cells_of(solids: Sequence[tuple[Array, Faces]], narrow: float) -> tuple[list
             cells += _triangles(vertices, triangles, body)
         else:
             faces += _faces(vertices, triangles, body)
+    return faces, cells
+
+
+def cut_to_cells(faces: list[Face], cells: Sequence[Cell], narrow: float) -> list[Cell]:
+    """Faces, cut along each other's outlines where they look at each other, as cells; after `cells` as they are."""
     _cut_facing(faces, narrow)
+    found = list(cells)
     for face in faces:
-        cells += [Cell(face.raised(np.asarray(part)), face.normal, face.body, face) for part in _parts(face)]
-    return cells, faces
+        for part in _parts(face):
+            corners = np.asarray(part)
+            found.append(Cell(face.raised(corners), face.normal, face.body, face, _is_covered(face, corners)))
+    return found
 
 
 def _triangles(vertices: Array, triangles: Faces, body: int) -> Iterator[Cell]:
@@ -165,6 +185,8 @@ def _cut_facing(faces: list[Face], narrow: float) -> None:
         )
         if shadow.intersects(face.outline) and face.outline.intersection(shadow).area > SAME_MM:
             face.cuts.append(shadow)
+            if gaps[one, other] < SAME_MM:
+                face.covers.append(shadow)
 
 
 def _parts(face: Face) -> Iterator[tuple[tuple[float, float], ...]]:
@@ -181,6 +203,14 @@ def _parts(face: Face) -> Iterator[tuple[tuple[float, float], ...]]:
     for piece in pieces:
         for part in _areas(set_precision(piece, 1e-9)):
             yield from _convex(part)
+
+
+def _is_covered(face: Face, corners: Array) -> bool:
+    """Whether a convex part (N, 2) of a face that was cut along all its covers lies under one of them."""
+    from shapely import Point
+
+    middle = Point(corners.mean(axis=0))
+    return any(cover.contains(middle) for cover in face.covers)
 
 
 def _convex(part: Polygon) -> Iterator[tuple[tuple[float, float], ...]]:
@@ -222,4 +252,4 @@ def cut(cell: Cell, normal: Array, height: float, least: float) -> list[Cell]:
             point = cell.corners[k] + here / (here - there) * (cell.corners[(k + 1) % len(sides)] - cell.corners[k])
             parts[0].append(point)
             parts[1].append(point)
-    return [Cell(np.array(part), cell.normal, cell.body, cell.face) for part in parts]
+    return [replace(cell, corners=np.array(part)) for part in parts]

@@ -34,9 +34,7 @@ def chained(cells: Sequence[Cell], direct: Index, narrow: float) -> tuple[Index,
     leaps = [tuple(pair) for pair in np.sort(direct, axis=1).tolist()]
     known = set(leaps)
     openings: dict[tuple[int, int], Opening | None] = {}
-    for group in _together(len(cells), direct):
-        if len(group) * (len(group) - 1) // 2 + len(leaps) > MOST_LEAPS:
-            raise TooFine
+    for group in check_size(len(cells), direct):
         planes = _planes([cells[room] for room in group])
         two = len(set(planes)) == 2
         for (one, plane), (other, facing) in combinations(zip(group, planes, strict=True), 2):
@@ -46,6 +44,14 @@ def chained(cells: Sequence[Cell], direct: Index, narrow: float) -> tuple[Index,
             if pair not in known and not _walks(cells[one], cells[other]):
                 leaps.append(pair)
     return np.array(leaps, dtype=np.intp).reshape(-1, 2), [openings[pair] for pair in leaps]
+
+
+def check_size(count: int, direct: Index) -> list[list[int]]:
+    """Groups of cells that hang together by leaps. Raises TooFine where they do so in more ways than are searched."""
+    groups = _together(count, direct)
+    if sum(len(group) * (len(group) - 1) // 2 for group in groups) > MOST_LEAPS:
+        raise TooFine
+    return groups
 
 
 def _together(count: int, direct: Index) -> list[list[int]]:

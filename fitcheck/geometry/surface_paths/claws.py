@@ -15,6 +15,10 @@ from fitcheck.geometry.surface_paths.net import Array
 from fitcheck.geometry.triangles import SKINNY, closest_points
 
 CHUNK = 400_000
+DIGITS = 9
+"""Corners that are the same to so many digits of a mm are one."""
+FLAT = 1e-7
+"""Triangles whose normals differ by no more than this belong to one flat side."""
 
 
 @dataclass(slots=True, eq=False)
@@ -53,7 +57,7 @@ def claws_of(pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: f
     reach = narrow + slack
     found = []
     for piece in pieces:
-        points = piece.reshape(-1, 3)
+        points, edges = piece.reshape(-1, 3), edges_of(piece)
         gap = np.maximum(low - points.max(axis=0), points.min(axis=0) - high).max(axis=1)
         for room in np.flatnonzero(gap < reach).tolist():
             cell = cells[room]
@@ -61,17 +65,19 @@ def claws_of(pieces: Sequence[Array], hub: int, cells: Sequence[Cell], narrow: f
                 continue
             held = below(piece, cell.normal, cell.offset + reach)
             if len(held):
-                claws = _square(piece, held, hub, room, cell, reach) if slack == 0.0 else None
+                claws = _square(piece, edges, held, hub, room, cell, reach) if slack == 0.0 else None
                 claws = [Claw(hub, room, held, piece)] if claws is None else claws
                 found += [claw for claw in claws if _takes_hold(claw, cell, reach)]
     return found
 
 
-def _square(piece: Array, held: Array, hub: int, room: int, cell: Cell, reach: float) -> list[Claw] | None:
+def _square(
+    piece: Array, edges: Array, held: Array, hub: int, room: int, cell: Cell, reach: float
+) -> list[Claw] | None:
     """Claws where a piece stays over the cell's face; None where it reaches beyond."""
     if not _is_over(cell, held.reshape(-1, 3)):
         return None
-    claws = [Claw(hub, room, edge, piece, level=True) for edge in _level_edges(piece, cell, reach)]
+    claws = [Claw(hub, room, edge, piece, level=True) for edge in _level_edges(edges, cell, reach)]
     claws.append(Claw(hub, room, held, piece, lips=True))
     if _covers(cell, held.reshape(-1, 3)):
         claws.append(Claw(hub, room, held, piece, _roof(piece, cell)))
@@ -81,7 +87,13 @@ def _square(piece: Array, held: Array, hub: int, room: int, cell: Cell, reach: f
 def _takes_hold(claw: Claw, cell: Cell, reach: float) -> bool:
     """Find the shortest step; whether it is shorter than an opening that counts."""
     tiles = fan(cell.corners)
-    ones, others = np.repeat(tiles, len(claw.triangles), axis=0), np.tile(claw.triangles, (len(tiles), 1, 1))
+    gap = np.maximum(
+        claw.triangles.min(axis=1) - cell.corners.max(axis=0), cell.corners.min(axis=0) - claw.triangles.max(axis=1)
+    )
+    triangles = claw.triangles[gap.max(axis=1) < reach]
+    if not len(triangles):
+        return False
+    ones, others = np.repeat(tiles, len(triangles), axis=0), np.tile(triangles, (len(tiles), 1, 1))
     distance, foot, tip = closest_points(ones, others)
     best = int(distance.argmin())
     claw.foot, claw.tip, claw.step = foot[best], tip[best], float(distance[best])
@@ -110,12 +122,41 @@ def _covers(cell: Cell, points: Array) -> bool:
     return bool(shared.length > SAME_MM * shadow.length) if shadow.length > 0.0 else not shared.is_empty
 
 
-def _level_edges(piece: Array, cell: Cell, reach: float) -> list[Array]:
-    """Edges of a piece that run level over a cell less than `reach` above it, as triangles without width."""
-    starts, ends = piece.reshape(-1, 3), np.roll(piece, -1, axis=1).reshape(-1, 3)
-    heights, others = starts @ cell.normal - cell.offset, ends @ cell.normal - cell.offset
-    level = (np.abs(heights - others) < SAME_MM) & (heights > SAME_MM) & (heights < reach)
-    return [np.array([[start, end, end]]) for start, end in zip(starts[level], ends[level], strict=True)]
+def _level_edges(edges: Array, cell: Cell, reach: float) -> list[Array]:
+    """Edges (E, 2, 3) of a piece that run level over a cell less than `reach` above it, as triangles without width."""
+    heights = edges @ cell.normal - cell.offset
+    level = (np.abs(heights[:, 0] - heights[:, 1]) < SAME_MM) & (heights[:, 0] > SAME_MM) & (heights[:, 0] < reach)
+    return [np.array([[start, end, end]]) for start, end in edges[level]]
+
+
+def is_convex(triangles: Array) -> bool:
+    """Whether triangles (M, 3, 3) that face outward bound one convex body, to the rounding of their corners."""
+    normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    lengths = np.linalg.norm(normals, axis=1)
+    solid = lengths > SKINNY
+    normals = normals[solid] / lengths[solid, None]
+    points = np.unique(triangles.reshape(-1, 3).round(DIGITS), axis=0)
+    heights = points @ normals.T - np.einsum("ki,ki->k", normals, triangles[solid, 0])
+    return len(normals) >= 4 and bool((heights < SAME_MM / 10.0).all())
+
+
+def edges_of(piece: Array) -> Array:
+    """The edges (E, 2, 3) of a convex piece, each once, without those that only part the triangles of a flat side."""
+    normals = np.cross(piece[:, 1] - piece[:, 0], piece[:, 2] - piece[:, 0])
+    normals /= np.maximum(np.linalg.norm(normals, axis=1), 1e-300)[:, None]
+    points, number = np.unique(piece.reshape(-1, 3).round(DIGITS), axis=0, return_inverse=True)
+    corners = number.reshape(-1, 3)
+    ends = np.sort(np.concatenate([corners, np.roll(corners, -1, axis=1)]).reshape(2, -1).T, axis=1)
+    sides = np.repeat(np.arange(len(piece)), 3)
+    real = ends[:, 0] != ends[:, 1]
+    ends, sides = ends[real], sides[real]
+    edges, which = np.unique(ends, axis=0, return_inverse=True)
+    low, high = np.full((len(edges), 3), np.inf), np.full((len(edges), 3), -np.inf)
+    np.minimum.at(low, which.reshape(-1), normals[sides])
+    np.maximum.at(high, which.reshape(-1), normals[sides])
+    twice = np.bincount(which.reshape(-1), minlength=len(edges)) > 1
+    flat = twice & ((high - low).max(axis=1, initial=0.0) < FLAT)
+    return np.asarray(points[edges[~flat]])
 
 
 def _roof(piece: Array, cell: Cell) -> Array:
@@ -197,7 +238,7 @@ def _feet(points: Array, triangles: Array) -> Array:
     area = a * c - b * b
     with np.errstate(divide="ignore", invalid="ignore"):
         v, w = (c * d - b * e) / area, (a * e - b * d) / area
-    over = (area > SKINNY * a * c) & (v >= 0.0) & (w >= 0.0) & (v + w <= 1.0)
+        over = (area > SKINNY * a * c) & (v >= 0.0) & (w >= 0.0) & (v + w <= 1.0)
     with np.errstate(invalid="ignore"):
         found = first + v[..., None] * one + w[..., None] * two
     least = np.where(over, -1.0, np.inf)
@@ -216,11 +257,23 @@ def _dot(one: Array, other: Array) -> Array:
     return np.asarray(np.einsum("...i,...i->...", one, other))
 
 
-def step_between(one: Claw, other: Claw) -> float:
-    """The least distance of the pieces of two claws on one cell, or of all of both where a leap lies between."""
-    if one.room == other.room:
-        return float(apart([one.triangles], [other.triangles])[0])
-    return float(apart([one.whole], [other.whole])[0])
+def step_between(one: Array, other: Array) -> float:
+    """The least distance of two convex pieces given as triangles (M, 3, 3)."""
+    return float(apart([one], [other])[0])
+
+
+def steps_between(one: Array, other: Array, cell: Cell) -> tuple[float, float]:
+    """The least distance of two convex pieces given as triangles (M, 3, 3), and how long the straight way between the
+    two is where it lies on a cell; infinite where it does not.
+    """
+    ones, others = np.repeat(one, len(other), axis=0), np.tile(other, (len(one), 1, 1))
+    distance, here, there = closest_points(ones, others)
+    least = float(distance.min())
+    alike = distance < least + SAME_MM / 10.0
+    on_cell = np.ones(int(alike.sum()), dtype=bool)
+    for points in (here[alike], there[alike]):
+        on_cell &= (np.abs(points @ cell.normal - cell.offset) < SAME_MM) & within(cell, points)
+    return least, least if on_cell.any() else math.inf
 
 
 def true_steps(

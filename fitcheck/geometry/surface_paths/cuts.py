@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import Cell, cut
-from fitcheck.geometry.surface_paths.claws import claws_of
-from fitcheck.geometry.surface_paths.facing import FACING, leaps_among, opening_between
+from fitcheck.geometry.surface_paths.claws import claws_of, edges_of
+from fitcheck.geometry.surface_paths.facing import FACING, PARALLEL, leaps_among, opening_between
 from fitcheck.geometry.surface_paths.net import Array
 
 LEAST = 0.02
@@ -22,10 +22,13 @@ SIGN = np.array([1.0, 1e-3, 1e-6])
 """Gives a direction and its opposite one sign, so that a line found twice is cut once."""
 
 
-def cut_at_links(cells: Sequence[Cell], narrow: float) -> list[Cell]:
-    """Facing walls cut where the opening between them is just X wide, and where a leap of X from a lip lands."""
+def cut_at_links(cells: Sequence[Cell], narrow: float, *, closed: bool = True) -> list[Cell]:
+    """Facing walls cut where the opening between them is just X wide, and where a leap of X from a lip lands.
+
+    closed: no joint can open.
+    """
     lines: dict[int, list[tuple[Array, float]]] = {}
-    for one, other in leaps_among(cells, narrow).tolist():
+    for one, other in leaps_among(cells, narrow, closed=closed).tolist():
         for room, facing in ((one, other), (other, one)):
             found = [*_links(cells[room], cells[facing], narrow)]
             if len(found) <= MOST_LINES:
@@ -38,9 +41,10 @@ def _links(cell: Cell, facing: Cell, narrow: float) -> Iterator[tuple[Array, flo
     opening = opening_between(cell, facing, narrow)
     edges = np.roll(facing.corners, -1, axis=0) - facing.corners
     if opening is None:
-        yield from _beside_edges(
-            np.stack([facing.corners, facing.corners + edges, facing.corners], axis=1), cell, narrow
-        )
+        both = np.stack([facing.corners, facing.corners + edges], axis=1)
+        yield from _beside_edges(both, cell, narrow)
+        if np.abs(facing.corners @ cell.normal - cell.offset).max() < FLAT_SHARE * narrow:
+            yield from _about_edges(both, cell, narrow)
         return
     yield opening.up[0], float(opening.apex[0] + opening.link)
     slant = float(opening.up[0] @ opening.up[1])
@@ -54,40 +58,67 @@ def _links(cell: Cell, facing: Cell, narrow: float) -> Iterator[tuple[Array, flo
                 yield opening.up[0], float(opening.apex[0] + depth * slant + side * rest**0.5)
 
 
+def _about_edges(edges: Array, cell: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
+    """Beyond X of the edges (E, 2, 3) of a wall in the same plane: only nearer to it than that may a leap start."""
+    outward = np.cross(edges[:, 1] - edges[:, 0], cell.normal)
+    lengths = np.linalg.norm(outward, axis=1)
+    middle = edges.mean(axis=(0, 1))
+    for normal, length, start in zip(outward, lengths, edges[:, 0], strict=True):
+        if length > TINY:
+            unit = normal / length * (1.0 if normal @ (start - middle) > 0.0 else -1.0)
+            yield unit, float(unit @ start) + narrow
+
+
 def cut_under_claws(cells: Sequence[Cell], conductors: Sequence[Sequence[Array]], narrow: float) -> list[Cell]:
     """Walls cut where a conductor that leans over them, or ends beside them, is just X away."""
     lines: dict[int, list[tuple[Array, float]]] = {}
     for pieces in conductors:
         for piece in pieces:
+            edges, planes = edges_of(piece), _planes(piece)
             for claw in claws_of([piece], 0, cells, narrow):
                 cell = cells[claw.room]
-                found = [*_under_faces(piece, cell, narrow), *_beside_edges(piece, cell, narrow)]
-                if len(found) <= MOST_LINES:
-                    lines.setdefault(claw.room, []).extend(found)
+                beside = list(_beside_edges(edges, cell, narrow))
+                leaning = _leaning(planes, cell)
+                if len(beside) + len(leaning) <= MOST_LINES:
+                    lines.setdefault(claw.room, []).extend([*beside, *_under_faces(leaning, cell, narrow)])
     return _cut(cells, lines, narrow)
 
 
-def _under_faces(piece: Array, cell: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
-    """Where a slanting face of a conductor is X away from a wall, measured square to the wall."""
+def _planes(piece: Array) -> Array:
+    """The planes (F, 4) of a piece's faces, each once: unit normal and height along it."""
     normals = np.cross(piece[:, 1] - piece[:, 0], piece[:, 2] - piece[:, 0])
     areas = np.linalg.norm(normals, axis=1)
     faces = np.flatnonzero(areas > TINY)
     normals = normals[faces] / areas[faces, None]
-    toward = normals @ cell.normal
-    normals[toward > 0.0] *= -1.0
     planes = np.column_stack([normals, np.einsum("ki,ki->k", normals, piece[faces, 0])])
     _, first = np.unique(np.round(planes, 6), axis=0, return_index=True)
-    for k in first.tolist():
-        opening = opening_between(cell, Cell(piece[faces[k]], normals[k], -1), narrow)
-        if opening is not None and abs(toward[k]) > FACING:
-            sine = float(np.linalg.norm(np.cross(cell.normal, normals[k])))
-            yield opening.up[0], float(opening.apex[0]) + narrow * float(abs(toward[k])) / sine
+    return np.asarray(planes[first])
 
 
-def _beside_edges(piece: Array, cell: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
-    """Where an edge of a conductor stands over a wall, and where it is X away if it runs level."""
-    starts = piece.reshape(-1, 3)
-    along = np.roll(piece, -1, axis=1).reshape(-1, 3) - starts
+def _leaning(planes: Array, cell: Cell) -> Array:
+    """Those of some planes that neither run along a wall nor stand square to it."""
+    toward = np.abs(planes[:, :3] @ cell.normal)
+    sine = np.linalg.norm(np.cross(planes[:, :3], cell.normal), axis=1)
+    return np.asarray(planes[(toward > FACING) & (sine > PARALLEL)])
+
+
+def _under_faces(planes: Array, cell: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
+    """Where slanting faces of a conductor, in planes (F, 4), are X away from a wall, measured square to the wall."""
+    for plane in planes:
+        normal, height = plane[:3], plane[3]
+        toward = float(normal @ cell.normal)
+        if toward > 0.0:
+            normal, height = -normal, -height
+        opening = opening_between(cell, Cell((normal * height)[None], normal, -1), narrow)
+        if opening is not None:
+            sine = float(np.linalg.norm(np.cross(cell.normal, normal)))
+            yield opening.up[0], float(opening.apex[0]) + narrow * abs(toward) / sine
+
+
+def _beside_edges(edges: Array, cell: Cell, narrow: float) -> Iterator[tuple[Array, float]]:
+    """Where edges (E, 2, 3) of a conductor stand over a wall, and where they are X away if they run level."""
+    starts = edges[:, 0]
+    along = edges[:, 1] - starts
     heights = starts @ cell.normal - cell.offset
     rises = along @ cell.normal
     across = np.cross(cell.normal, along)

@@ -45,9 +45,12 @@ def apart(one: Sequence[Array], other: Sequence[Array]) -> Array:
     return np.asarray(np.minimum.reduceat(found, np.cumsum(counts) - counts))
 
 
-def leaps_among(cells: Sequence[Cell], narrow: float, slack: float = 0.0) -> Index:
-    """Pairs of cells (L, 2) joined by a leap over less than `narrow` mm; between two solids `slack` more."""
-    return facing_pairs(cells, _candidates(cells, narrow + slack), narrow, slack)
+def leaps_among(cells: Sequence[Cell], narrow: float, slack: float = 0.0, *, closed: bool = True) -> Index:
+    """Pairs of cells (L, 2) joined by a leap over less than `narrow` mm; between two solids `slack` more.
+
+    closed: no joint can open. Then no leap starts in one: it is walked, and its rim belongs to the walls beside it.
+    """
+    return facing_pairs(cells, _candidates(cells, narrow + slack, closed=closed), narrow, slack)
 
 
 def near_pairs(cells: Sequence[Cell], slack: float) -> Index:
@@ -85,12 +88,13 @@ def _in_front(cells: Sequence[Cell], pair: NDArray[np.intp]) -> bool:
     )
 
 
-def _candidates(cells: Sequence[Cell], reach: float) -> Index:
+def _candidates(cells: Sequence[Cell], reach: float, *, closed: bool) -> Index:
     """Pairs of cells that may face each other within `reach`."""
     normals = np.array([cell.normal for cell in cells])
     pairs = _boxes_near(cells, reach)
     against = np.einsum("ki,ki->k", normals[pairs[:, 0]], normals[pairs[:, 1]])
-    return np.asarray(pairs[against < -FACING], dtype=np.intp)
+    joint = np.array([cell.joint for cell in cells], dtype=bool)[pairs].any(axis=1) & closed
+    return np.asarray(pairs[(against < -FACING) & ~joint], dtype=np.intp)
 
 
 def _boxes_near(cells: Sequence[Cell], reach: float) -> Index:

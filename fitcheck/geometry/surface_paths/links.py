@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitcheck.geometry.surface_paths.cells import SAME_MM, Cell
-from fitcheck.geometry.surface_paths.claws import Claw, nearest, step_between, true_steps
+from fitcheck.geometry.surface_paths.claws import Claw, nearest, step_between, steps_between, true_steps
 from fitcheck.geometry.surface_paths.facing import Sight
 from fitcheck.geometry.surface_paths.net import Array, Index, Mask, Net
 
@@ -35,15 +35,26 @@ def links_of(
         across.setdefault(a, []).append(b)
         across.setdefault(b, []).append(a)
     rows = []
+    beyond: dict[tuple[int, int], tuple[Claw, set[int]]] = {}
     for claw in claws:
         rows.append(_own(net, cells[claw.room], claw, first, narrow, loose[claw.hub], sight))
         if not claw.lips:
-            rows += [_beyond(net, claw, room, first, loose[claw.hub]) for room in across.get(claw.room, [])]
+            for room in across.get(claw.room, []):
+                beyond.setdefault((claw.hub, id(claw.whole)), (claw, set()))[1].add(room)
+    for claw, rooms in beyond.values():
+        rows += _beyond(net, claw, sorted(rooms), first, loose[claw.hub])
+    apart: dict[tuple[int, int], float] = {}
     for one in (claw for claw in claws if claw.hub == 0):
         for other in (claw for claw in claws if claw.hub == 1):
             if other.room == one.room or other.room in across.get(one.room, []):
-                between = step_between(one, other)
-                actual = between if other.room == one.room and not (one.lips or other.lips) else math.inf
+                actual, both = math.inf, (id(one.whole), id(other.whole))
+                if other.room == one.room:
+                    between, walked = steps_between(one.triangles, other.triangles, cells[one.room])
+                    actual = math.inf if one.lips or other.lips else walked
+                else:
+                    if both not in apart:
+                        apart[both] = step_between(one.whole, other.whole)
+                    between = apart[both]
                 shorter = max(between - sum(loose), 0.0)
                 rows.append(Links(np.array([first]), np.array([first + 1]), np.array([shorter]), np.array([actual])))
     none = Links(np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0), np.empty(0))
@@ -67,14 +78,19 @@ def _own(net: Net, cell: Cell, claw: Claw, first: int, narrow: float, loose: flo
     return Links(nodes, np.full(len(nodes), first + claw.hub), np.maximum(least - loose, 0.0), true)
 
 
-def _beyond(net: Net, claw: Claw, room: int, first: int, loose: float) -> Links:
-    """To the rim of a cell that a leap joins to the claw's own."""
-    nodes, where = np.unique(net.segments[net.rim(room)], return_inverse=True)
-    points = net.nodes[nodes]
-    distance, feet = nearest(claw.whole, points)
-    least = _least(np.empty((0, 4)), distance, feet, points, where.reshape(-1, 2))
-    true = np.full(len(nodes), np.inf)
-    return Links(nodes, np.full(len(nodes), first + claw.hub), np.maximum(least - loose, 0.0), true)
+def _beyond(net: Net, claw: Claw, rooms: Sequence[int], first: int, loose: float) -> list[Links]:
+    """To the rims of cells that leaps join to one on which all of a conductor's piece has a claw."""
+    rims = [net.segments[net.rim(room)] for room in rooms]
+    nodes = np.unique(np.concatenate(rims))
+    distance, feet = nearest(claw.whole, net.nodes[nodes])
+    found = []
+    for rim in rims:
+        own, where = np.unique(rim, return_inverse=True)
+        at = np.searchsorted(nodes, own)
+        least = _least(np.empty((0, 4)), distance[at], feet[at], net.nodes[own], where.reshape(-1, 2))
+        true = np.full(len(own), np.inf)
+        found.append(Links(own, np.full(len(own), first + claw.hub), np.maximum(least - loose, 0.0), true))
+    return found
 
 
 def on_edges(net: Net, cell: Cell, rim: Index) -> Mask:

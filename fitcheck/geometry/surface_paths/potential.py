@@ -107,10 +107,10 @@ class Graph:
 
 
 class Slopes:
-    """The steps of a net, ready for potentials from either end."""
+    """The steps of a net, ready for potentials from either end. waves: those of its walks."""
 
-    def __init__(self, moves: Moves) -> None:
-        self._moves = moves
+    def __init__(self, moves: Moves, waves: Waves) -> None:
+        self._moves, self.waves = moves, waves
         corner = moves.segments[np.column_stack([moves.one, moves.other])]
         self._steps = [(corner[:, 0, a], corner[:, 1, b]) for a, b in CORNERS]
         nodes = moves.nodes
@@ -128,8 +128,6 @@ class Slopes:
         # Walks spread as waves; leaps and links from node to node.
         leaps = [np.column_stack(step)[moves.walks :] for step in self._steps]
         self._leaps = Graph(count, np.concatenate([*leaps, *rest]))
-        walks = slice(moves.walks)
-        self.waves = Waves(nodes, moves.segments, moves.one[walks], moves.other[walks])
 
     def rise_from(self, start: int, end: int, highest: float, turns: int) -> tuple[Array, Array]:
         """The rise (nodes, then hubs) over hub `start`, in mm, capped at `highest`: never more than the least way

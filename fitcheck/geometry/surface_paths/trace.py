@@ -67,12 +67,12 @@ class Trace:
         net: Net,
         cells: Sequence[Cell],
         claws: Sequence[Claw],
-        narrow: float,
+        hold: float,
         sight: Sight,
         *,
         leaps: Callable[[int], tuple[Index, Array]],
     ) -> None:
-        self._net, self._cells, self._narrow, self._leaps = net, cells, narrow, leaps
+        self._net, self._cells, self._hold, self._leaps = net, cells, hold, leaps
         self._sight = sight
         self._claws: dict[tuple[int, int], list[Claw]] = {}
         for claw in claws:
@@ -172,7 +172,7 @@ class Trace:
 
     def _stepping(self, claw: Claw, points: Array, sight: Sight) -> tuple[Array, Array]:
         distance, feet = nearest(claw.triangles, points)
-        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._narrow, sight), feet
+        return true_steps(claw, self._cells[claw.room], points, distance, feet, self._hold, sight), feet
 
     def _next(self, stand: Stand, hub: int, rise: Array) -> _Step | None:
         """The best step on from a point, with what is left after it."""
