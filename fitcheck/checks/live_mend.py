@@ -21,9 +21,8 @@ from fitcheck.findings import Finding, Status
 from fitcheck.model.part import Build
 from fitcheck.study import Study
 
-MOST_PAIRS = 12
-"""How many pairs get proposals: the rest of a long list says so."""
-NOT_SOUGHT = f"not sought: proposals are worked out for the first {MOST_PAIRS} pairs not met"
+MOST_PAIRS, FEWEST_PAIRS, PARTS_EACH = 12, 3, 1200
+"""How many pairs get proposals: the rest of a long list says so. Fewer where each trial looks at very many parts."""
 NONE_FOUND = "no single move, rib, groove or cover was found that mends this and makes no other finding worse"
 CUT_SHORT = "; not everything was tried"
 CAUTION = (
@@ -33,15 +32,21 @@ CAUTION = (
 
 def with_live_mends(study: Study, build: Build, findings: Sequence[Finding]) -> list[Finding]:
     """The findings, each pair of clearance and creepage that is not met with what would mend it."""
+    parts = sum(1 for _ in study.layout.in_build(build))
+    most = min(MOST_PAIRS, max(FEWEST_PAIRS, PARTS_EACH // max(parts, 1)))
     mended, sought = [], 0
     for finding in findings:
         if not _is_to_mend(finding):
             mended.append(finding)
             continue
         sought += 1
-        hint = _hint(study, build, finding, findings) if sought <= MOST_PAIRS else NOT_SOUGHT
+        hint = _hint(study, build, finding, findings) if sought <= most else not_sought(most)
         mended.append(replace(finding, mend=hint))
     return mended
+
+
+def not_sought(most: int) -> str:
+    return f"not sought: proposals are worked out for the first {most} pairs not met"
 
 
 def _is_to_mend(finding: Finding) -> bool:

@@ -8,7 +8,7 @@ import pytest
 from engine_layouts import study
 
 from fitcheck.checks import creepage, live_mend
-from fitcheck.checks.live_mend import NONE_FOUND, NOT_SOUGHT, with_live_mends
+from fitcheck.checks.live_mend import NONE_FOUND, not_sought, with_live_mends
 from fitcheck.findings import Finding, Status
 from fitcheck.model.part import Build
 from fitcheck.run import geometric
@@ -163,8 +163,8 @@ def test_only_the_first_pairs_are_looked_at(monkeypatch: pytest.MonkeyPatch) -> 
     found = geometric(placed, Build.PROPOSED)
     monkeypatch.setattr(live_mend, "MOST_PAIRS", 1)
     said = [one.mend for one in with_live_mends(placed, Build.PROPOSED, found) if one.status is Status.NOT_MET]
-    assert said[-1] == NOT_SOUGHT
-    assert said.count(NOT_SOUGHT) == len(said) - 1
+    assert said[-1] == not_sought(1)
+    assert said.count(not_sought(1)) == len(said) - 1
 
 
 def test_the_same_layout_gives_the_same_words_and_other_findings_stay() -> None:

@@ -125,3 +125,15 @@ def test_boards_alike_are_searched_once_wherever_they_stand() -> None:
     alone = [key for key in single._worked if isinstance(key, tuple) and key[0] == "over surfaces"]
     assert alone
     assert set(alone) == set(searches)
+
+
+def test_a_gap_that_only_tolerances_bridge_is_no_way_as_drawn() -> None:
+    """Two boards 1.05 apart, X = 1.0: wider as drawn, narrower in some builds only. As drawn nothing joins the two."""
+    boards = insulator("b", "0, 0, -10", "box: [20, 40, 10]") + insulator(
+        "c", "21.05 ± 0.1, 0, -10", "box: [20, 40, 10]"
+    )
+    ends = terminal("p", "plus", "15, 15, 0", "5, 5, 5") + terminal("m", "minus", "22, 15, 0.5", "5, 5, 5")
+    found = crept(boards, ends)
+    assert found.status is Status.CANNOT_TELL
+    exact = crept(boards.replace("21.05 ± 0.1", "20.95"), ends)
+    assert exact.status is Status.NOT_MET

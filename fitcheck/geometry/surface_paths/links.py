@@ -50,7 +50,8 @@ def links_of(
                 actual, both = math.inf, (id(one.whole), id(other.whole))
                 if other.room == one.room:
                     between, walked = steps_between(one.triangles, other.triangles, cells[one.room])
-                    actual = math.inf if one.lips or other.lips else walked
+                    drawn = not one.lips and not other.lips and max(one.step, other.step) < narrow
+                    actual = walked if drawn else math.inf
                 else:
                     if both not in apart:
                         apart[both] = step_between(one.whole, other.whole)
@@ -72,7 +73,10 @@ def _own(net: Net, cell: Cell, claw: Claw, first: int, narrow: float, loose: flo
     nodes, where = np.unique(net.segments[rim], return_inverse=True)
     points = net.nodes[nodes]
     distance, feet = nearest(claw.triangles, points)
-    true = true_steps(claw, cell, points, distance, feet, narrow, sight)
+    if claw.step < narrow:
+        true = true_steps(claw, cell, points, distance, feet, narrow, sight)
+    else:
+        true = np.full(len(nodes), np.inf)  # it takes hold only where tolerances bring it nearer than drawn
     roof = np.empty((0, 4)) if claw.roof is None else claw.roof
     least = _least(roof, distance, feet, points, where.reshape(-1, 2))
     return Links(nodes, np.full(len(nodes), first + claw.hub), np.maximum(least - loose, 0.0), true)

@@ -76,7 +76,8 @@ class Trace:
         self._sight = sight
         self._claws: dict[tuple[int, int], list[Claw]] = {}
         for claw in claws:
-            self._claws.setdefault((claw.hub, claw.room), []).append(claw)
+            if claw.step < hold:  # others take hold only where tolerances bring them nearer than drawn
+                self._claws.setdefault((claw.hub, claw.room), []).append(claw)
         order = np.argsort(net.entry_segment, kind="stable")
         self._rooms, self._room_starts = net.entry_room[order], _starts(net.entry_segment[order], len(net.segments))
         ends = net.segments.ravel()
