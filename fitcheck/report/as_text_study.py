@@ -54,7 +54,7 @@ def said_of_all(study: StudyResult) -> list[str]:
             "with the found heights, use the solved layout from now on."
         )
     if study.heights_found and not study.heights_differ:
-        said.append("The layout already has the heights found: what they leave of gaps stands in part 1.")
+        said.append("The layout already has the heights found, so the same holds with them.")
     return said
 
 
