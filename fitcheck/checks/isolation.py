@@ -40,11 +40,10 @@ from fitcheck.checks.potentials import STATE_VOLTAGE, no_voltage, whole_voltage
 from fitcheck.findings import Band, Finding, Rule, Sense, Status, judge
 from fitcheck.model.part import Build
 from fitcheck.model.sections import Electrical, Reading
-from fitcheck.standards.insulation import BOUGHT_STANDARD, ISOLATION_COMBINED, ISOLATION_DC, ISOLATION_PROTECTED
+from fitcheck.standards.insulation import BOUGHT_STANDARD, ISOLATION_BY_BUS, ISOLATION_COMBINED, ISOLATION_DC
 from fitcheck.study import Study
 
 NAME = "isolation resistance"
-BUSES = {"dc": ISOLATION_DC, "dc and ac": ISOLATION_COMBINED, "dc and protected ac": ISOLATION_PROTECTED}
 
 
 def check(study: Study, build: Build) -> list[Finding]:
@@ -58,7 +57,7 @@ def check(study: Study, build: Build) -> list[Finding]:
 def _finding(electrical: Electrical, build: Build, reading: Reading) -> Finding:
     circuit = next(found.circuit for found in electrical.potentials if found.name == reading.of[0])
     volts = whole_voltage(electrical, circuit)
-    limit = BUSES.get(reading.bus, ISOLATION_DC)
+    limit = ISOLATION_BY_BUS[reading.bus] if reading.bus else ISOLATION_DC
     required = limit.ohm_per_volt * volts
     band = _band(reading)
     finding = Finding(

@@ -110,7 +110,8 @@ def _report(args: argparse.Namespace, board: Board, seen: Files, note: Callable[
     written = study_of(args.layout, allow=allow, progress=progress)
     study, scenes = whole_study(written)
     progress("writing the study page")
-    return study_folder.page(study, scenes, told_of(written.layout, made_on=today())), as_text_study.verdict_line(study)
+    told = told_of(written.layout, made_on=today())
+    return study_folder.page(study, scenes, told, layout=written.layout), as_text_study.verdict_line(study)
 
 
 def _wrong(args: argparse.Namespace, board: Board, seen: Files, problems: list[str]) -> None:

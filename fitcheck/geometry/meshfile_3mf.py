@@ -6,6 +6,7 @@ build list (an object that no build item places is not part of the product) and 
 
 from __future__ import annotations
 
+import lzma
 import posixpath
 import zipfile
 import zlib
@@ -16,6 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from fitcheck.errors import MeshFileError
 from fitcheck.geometry.meshfile_raw import (
     MOST_BYTES,
     MOST_TRIANGLES,
@@ -39,6 +41,10 @@ HARMLESS = ("3dmanufacturing/production/", "3dmanufacturing/material/")
 PRODUCTION = "{http://schemas.microsoft.com/3dmanufacturing/production/2015/06}"
 AGAIN = "export the file again, without extensions, or as STL with its unit stated in the layout"
 DEEPEST = 32
+_UNREADABLE = (
+    zipfile.BadZipFile, KeyError, NotImplementedError, RuntimeError, EOFError, OSError, zlib.error, lzma.LZMAError
+)  # fmt: skip
+"""What taking one file out of an archive raises: of the archive itself, a lock, the way of packing, its data."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -69,10 +75,15 @@ def read_3mf(path: Path) -> RawMesh:
     shape.
     """
     try:
-        with zipfile.ZipFile(path) as archive:
-            return _read(_Package(path=path, archive=archive))
-    except (zipfile.BadZipFile, zlib.error, KeyError, NotImplementedError, RuntimeError, EOFError) as error:
-        raise unusable(path, f"this is not a 3MF file, or it is damaged ({error})", "export the file again") from error
+        archive = zipfile.ZipFile(path)
+    except zipfile.BadZipFile as error:
+        raise _damaged(path, error) from error
+    with archive:
+        return _read(_Package(path=path, archive=archive))
+
+
+def _damaged(path: Path, error: Exception) -> MeshFileError:
+    return unusable(path, f"this is not a 3MF file, or it is damaged ({error})", "export the file again")
 
 
 def _read(package: _Package) -> RawMesh:
@@ -119,17 +130,28 @@ def _root_model(package: _Package) -> str:
 def _parse(package: _Package, name: str) -> _Element:
     from lxml import etree
 
-    if package.archive.getinfo(name).file_size > MOST_BYTES:
-        raise unusable(package.path, f"{name} unpacks to more than {MOST_BYTES // 10**6} MB", "export a coarser mesh")
+    data = _unpacked(package, name)
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, remove_comments=True)
     try:
-        root = etree.fromstring(package.archive.read(name), parser)
+        root = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as error:
         raise unusable(package.path, f"{name} inside it cannot be read: {error}", "export the file again") from error
     if root.getroottree().docinfo.doctype:
         # The format forbids it, and it could hold entities that swell.
         raise unusable(package.path, f"{name} inside it declares a document type", "export the file again")
     return root
+
+
+def _unpacked(package: _Package, name: str) -> bytes:
+    """One file of the archive. Missing, locked, cut short or packed in an unknown way, each is told as damage."""
+    try:
+        size = package.archive.getinfo(name).file_size
+        data = package.archive.read(name) if size <= MOST_BYTES else None
+    except _UNREADABLE as error:
+        raise _damaged(package.path, error) from error
+    if data is None:
+        raise unusable(package.path, f"{name} unpacks to more than {MOST_BYTES // 10**6} MB", "export a coarser mesh")
+    return data
 
 
 def _load_model(package: _Package, name: str) -> _Element:

@@ -21,12 +21,12 @@ from fitcheck.layoutfile.values import (
     Torque,
     Voltage,
 )
+from fitcheck.standards.insulation import ISOLATION_BY_BUS
 from fitcheck.standards.spacing_rules import IEC, RULE_SETS
 from fitcheck.standards.stock import STOCKS
 
 DIRECTIONS = ("forward", "rearward", "left", "right", "up", "down")
 JUDGE_BY = ("worst case", "rss")
-BUSES = ("dc", "dc and ac", "dc and protected ac")
 
 Direction = Annotated[str, OneOf(DIRECTIONS)]
 JudgeBy = Annotated[str, OneOf(JUDGE_BY)]
@@ -224,7 +224,7 @@ class ReadingSection(Section):
     bus: (
         Annotated[
             str,
-            OneOf(BUSES),
+            OneOf(tuple(ISOLATION_BY_BUS)),
             Field(description="what the isolation resistance is of: is an ac bus joined to it, and how protected"),
         ]
         | None

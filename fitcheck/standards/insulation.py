@@ -11,6 +11,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TypeVar
 
 from fitcheck.errors import OutsideTable
@@ -90,6 +91,10 @@ ISOLATION_DC = IsolationLimit(bus="dc bus", ohm_per_volt=100.0, source=_R100)
 ISOLATION_COMBINED = IsolationLimit(bus="ac bus, or dc and ac joined", ohm_per_volt=500.0, source=_R100)
 ISOLATION_PROTECTED = IsolationLimit(bus="dc and ac joined, the ac side protected", ohm_per_volt=100.0, source=_R100)
 """Protected by two layers of solid insulation or barriers, or in robust enclosures."""
+ISOLATION_BY_BUS = MappingProxyType(
+    {"dc": ISOLATION_DC, "dc and ac": ISOLATION_COMBINED, "dc and protected ac": ISOLATION_PROTECTED}
+)
+"""By what a layout may call the bus."""
 
 
 def material_group(cti: float) -> str:

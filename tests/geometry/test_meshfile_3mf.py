@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import zipfile
+
 import pytest
 from mesh_writers import CORE, brick, mesh_xml, model_xml, write_3mf
 
@@ -143,3 +145,33 @@ def test_a_package_without_a_model_is_refused(tmp_path):
     path = write_3mf(tmp_path / "a.3mf", {"3D/m.model": f'<model xmlns="{CORE}"/>'})
     with pytest.raises(MeshFileError, match="places no part"):
         read_mesh(path, None)
+
+
+@pytest.mark.parametrize("packing", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_model_damaged_in_any_packing_is_refused(tmp_path, packing):
+    """One byte of the packed data turned over, at many places; a head and an end that no reader uses are left out."""
+    path = write_3mf(tmp_path / "part.3mf", {"3D/model.model": model_xml(OBJECT, ITEM, 'unit="inch"')})
+    with zipfile.ZipFile(path) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    with zipfile.ZipFile(path, "w", packing) as archive:
+        for name, content in members.items():
+            archive.writestr(name, content)
+        held = archive.getinfo("3D/model.model")
+        start = held.header_offset + 30 + len(held.filename)
+        end = start + held.compress_size
+    whole = path.read_bytes()
+    assert read_mesh(path, None).health.extents_mm == pytest.approx((101.6, 76.2, 50.8))
+    for at in range(start + 9, end - 16, max(1, (end - start) // 40)):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 0xFF]) + whole[at + 1 :])
+        with pytest.raises(MeshFileError, match="damaged"):
+            read_mesh(path, None)
+
+
+def test_an_archive_that_is_cut_short_or_lacks_its_model_is_refused(tmp_path):
+    path = write_3mf(tmp_path / "part.3mf", {"3D/model.model": model_xml(OBJECT, ITEM, "")})
+    whole = path.read_bytes()
+    path.write_bytes(whole[: len(whole) // 2])
+    with pytest.raises(MeshFileError, match="not a 3MF file, or it is damaged"):
+        read_mesh(path, None)
+    with pytest.raises(MeshFileError, match="damaged"):
+        read(tmp_path, build='<item p:path="/3D/gone.model" objectid="1"/>')

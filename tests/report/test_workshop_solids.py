@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from pathlib import Path
 
 import pytest
 from workshop_layouts import HOSTILE, piece_of, work_of
@@ -17,6 +18,20 @@ from fitcheck.report.workshop import solid_files, step_files
 
 WORK = work_of()
 PARTS = [piece for piece in WORK.pieces if piece.kind == "part"]
+
+
+def volume_in(path: Path) -> float:
+    """In mm3, by a general-purpose reader of STEP files."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.STEPControl import STEPControl_Reader
+
+    reader = STEPControl_Reader()
+    reader.ReadFile(str(path))
+    reader.TransferRoots()
+    found = GProp_GProps()
+    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
+    return float(found.Mass())
 
 
 def volume(piece) -> float:
@@ -74,19 +89,10 @@ def test_solids_are_the_same_files_again():
 
 @pytest.mark.parametrize("piece", PARTS, ids=lambda piece: piece.name)
 def test_step_holds_the_exact_volume(piece, tmp_path, capfd):
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-    from OCP.STEPControl import STEPControl_Reader
-
     path = tmp_path / "piece.step"
     path.write_bytes(step_files.render(piece, "piece", "2026-03-02"))
     assert capfd.readouterr().out == "", "results belong on standard output, a library's talk does not"
-    reader = STEPControl_Reader()
-    reader.ReadFile(str(path))
-    reader.TransferRoots()
-    found = GProp_GProps()
-    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
-    assert found.Mass() == pytest.approx(volume(piece), rel=1e-9)
+    assert volume_in(path) == pytest.approx(volume(piece), rel=1e-9)
 
 
 def test_step_has_its_unit_in_another_reader(tmp_path):
@@ -115,21 +121,12 @@ def test_step_is_the_same_file_again_and_carries_the_given_date():
 )
 def test_a_joined_part_is_one_solid_with_whole_faces_in_step(part, whole, flat, tmp_path):
     """A cap: five faces outside, five inside, the rim, the lip from below and its four edges; an upside-down T: ten."""
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-    from OCP.STEPControl import STEPControl_Reader
-
     body = next(each for each in WORK.joined if each.part == part)
     content = step_files.render_body(body.vertices, body.faces, part, "2026-03-02")
     assert step_files.render_body(body.vertices, body.faces, part, "2026-03-02") == content
     path = tmp_path / "part.step"
     path.write_bytes(content)
-    reader = STEPControl_Reader()
-    reader.ReadFile(str(path))
-    reader.TransferRoots()
-    found = GProp_GProps()
-    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
-    assert found.Mass() == pytest.approx(whole, rel=1e-9)
+    assert volume_in(path) == pytest.approx(whole, rel=1e-9)
     assert content.count(b"MANIFOLD_SOLID_BREP") == 1
     assert content.count(b"ADVANCED_FACE") == flat
 
@@ -142,9 +139,6 @@ def test_a_round_hole_is_an_arc_in_step():
 
 def test_arcs_of_an_outline_and_of_a_slot_are_arcs_in_step(tmp_path):
     """100 x 40 with round ends and a slot of 30 x 10 with round ends in it: four cylinders, the exact volume."""
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-    from OCP.STEPControl import STEPControl_Reader
 
     def stadium(length: float, radius: float) -> Loop:
         bows = [
@@ -161,10 +155,5 @@ def test_arcs_of_an_outline_and_of_a_slot_are_arcs_in_step(tmp_path):
     assert content.count(b"CYLINDRICAL_SURFACE") == 4
     path = tmp_path / "slotted.step"
     path.write_bytes(content)
-    reader = STEPControl_Reader()
-    reader.ReadFile(str(path))
-    reader.TransferRoots()
-    found = GProp_GProps()
-    BRepGProp.VolumeProperties_s(reader.OneShape(), found)
     face = (60 * 40 + math.pi * 400) - (20 * 10 + math.pi * 25)
-    assert found.Mass() == pytest.approx(3.0 * face, rel=1e-6)
+    assert volume_in(path) == pytest.approx(3.0 * face, rel=1e-6)
