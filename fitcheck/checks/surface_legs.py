@@ -38,6 +38,8 @@ REACH_SHARE = 1.5
 ROUNDING_MM = 1e-9
 MOST_CONVEX = 4000
 """Metal of more triangles than this goes triangle by triangle."""
+TURNS_OF_A_BORE = 2.0
+"""A shortest way turns from a bore onto an end face where it goes in and where it comes out, and no oftener."""
 MOST_SHRINK = 0.5
 """Sizes that may fall short by more than this share are not known well enough to walk on."""
 
@@ -91,14 +93,15 @@ class SurfaceLegs:
         facets = _Facets(
             bulge=sum(max(map(_bulge, self._pieces(part))) for part in (one, other)),
             share=min(map(_chord_share, pieces)),
+            turns=TURNS_OF_A_BORE * sum(map(_bore_chord, pieces)),
         )
         asked = Asked(
             narrow=narrow,
             hold=hold,
             slack=play.slack,
             loose=play.loose,
-            enough=enough / (1.0 - play.shrink),
-            longest=farthest / (1.0 - play.shrink),
+            enough=enough / (1.0 - play.shrink) + facets.turns,
+            longest=farthest / (1.0 - play.shrink) + facets.turns,
         )
 
         def worked(key: object, make: Callable[[], Found | None]) -> Found | None:
@@ -218,11 +221,13 @@ def shape_key(solids: Sequence[Solid], metal: Sequence[Sequence[Array]]) -> byte
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Facets:
     """How much in mm round conductors stand out for being drawn with flat sides, and what share of its length a way
-    over round insulation keeps.
+    over round insulation keeps. `turns` mm: by how much a way may read too long that turns from bores onto end faces,
+    for the flat sides of a bore cut into it and the end faces reach as far.
     """
 
     bulge: float
     share: float
+    turns: float
 
 
 def _leg(found: Found, play: Play, facets: _Facets, farthest: float) -> Leg:
@@ -230,7 +235,7 @@ def _leg(found: Found, play: Play, facets: _Facets, farthest: float) -> Leg:
     line = tuple((float(x), float(y), float(z)) for x, y, z in found.line)
     high = (found.high + facets.bulge) / facets.share
     high = high / (1.0 - play.shrink) + 2.0 * sum(play.loose) + 4.0 * play.slack
-    low = min(found.low * (1.0 - play.shrink), farthest)
+    low = min(max(found.low - facets.turns, 0.0) * (1.0 - play.shrink), farthest)
     return Leg(low=float(low), value=float(found.high), high=float(high), line=line, gave_up=found.gave_up)
 
 
@@ -316,6 +321,15 @@ def _bulge(piece: Placed) -> float:
         return 0.0
     _, radius, _ = _about_axis(piece, piece.solid, facets_of(piece, Columns(())).vertices)
     return float(radius.max()) - piece.solid.radius.nominal
+
+
+def _bore_chord(piece: Placed) -> float:
+    """How far in mm the flat sides of a bore cut into it; 0 without one."""
+    if not isinstance(piece.solid, BarSolid) or piece.solid.bore is None:
+        return 0.0
+    _, radius, _ = _about_axis(piece, piece.solid, facets_of(piece, Columns(())).vertices)
+    sides = np.count_nonzero(radius < piece.solid.radius.nominal) // 2
+    return float(piece.solid.bore.nominal * (1.0 - np.cos(np.pi / sides)))
 
 
 def _chord_share(piece: Placed) -> float:

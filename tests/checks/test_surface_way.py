@@ -7,8 +7,10 @@ import math
 import pytest
 from engine_layouts import study
 
+from fitcheck.checks import surface_legs
 from fitcheck.checks.creepage import check
 from fitcheck.findings import Finding, Status
+from fitcheck.geometry.solid_facets import sides_for
 from fitcheck.model.part import Build
 from fitcheck.study import Study
 
@@ -137,3 +139,21 @@ def test_a_gap_that_only_tolerances_bridge_is_no_way_as_drawn() -> None:
     assert found.status is Status.CANNOT_TELL
     exact = crept(boards.replace("21.05 ± 0.1", "20.95"), ends)
     assert exact.status is Status.NOT_MET
+
+
+def test_the_bound_gives_way_by_what_the_flat_sides_of_a_bore_cut_into_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A blade that touches a bore of 10 mm, 2 mm inside it: 2 out of the bore and 4 over the end face, straight outward
+    from the middle of a flat side, where the end face as drawn reaches 5 (1 - cos) farther in than it does.
+    """
+    sides = sides_for(15.0)
+    blade = terminal("p", "plus", "2, -4.996, -0.2", "10, 9.992, 0.4")
+    tube = "  tube: {role: insulator, change: new, material_group: IIIa, low_corner: [0, -15, -15], "
+    tube += f"turn: {{x: {180.0 / sides}}}, shape: {{tube: {{outside: 30, inside: 10, length: 20, along: x}}}}}}\n"
+    parts = (blade, tube, terminal("m", "minus", "-4, 9, -3", "4, 3, 6"))
+    given_way = crept(*parts, insulation="reinforced").band
+    monkeypatch.setattr(surface_legs, "TURNS_OF_A_BORE", 0.0)
+    drawn = crept(*parts, insulation="reinforced").band
+    assert given_way is not None
+    assert drawn is not None
+    assert drawn.low - given_way.low == pytest.approx(2.0 * 5.0 * (1.0 - math.cos(math.pi / sides)), abs=1e-9)
+    assert given_way.low <= 6.0 <= drawn.value + 1e-4
