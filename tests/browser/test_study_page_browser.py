@@ -261,6 +261,15 @@ def test_a_phone_shows_all_without_moving_sideways(open_page, page_file, scheme)
     assert opened.troubles == []
 
 
+SEEN = """new Promise((done) => {
+  const watch = new IntersectionObserver(([entry]) => {
+    if (entry.isIntersecting) { watch.disconnect(); setTimeout(done, 50); }
+  });
+  watch.observe(document.getElementById('model'));
+})"""
+"""Wait until the browser itself says that the 3D section is on the screen."""
+
+
 @pytest.mark.parametrize("width", [390, 1100])
 def test_what_was_shown_is_told_below_the_picture_and_goes_by_itself(open_page, page_file, width):
     page = open_page(page_file, width=width, height=844).page
@@ -273,6 +282,7 @@ def test_what_was_shown_is_told_below_the_picture_and_goes_by_itself(open_page, 
     assert bar["y"] >= stage["y"] + stage["height"], "nothing lies over the picture"
     assert page.locator(".back").evaluate("(bar) => getComputedStyle(bar).position") == "static"
     page.evaluate("document.getElementById('model').scrollIntoView()")
+    page.evaluate(SEEN)
     page.evaluate("document.getElementById('cautions').scrollIntoView()")
     expect(told).to_have_text("")
     expect(page.get_by_role("button", name="Back to where I was")).to_have_count(0)

@@ -134,6 +134,9 @@ const model = document.getElementById('model');
 const bar = make('div', '');
 const heard = make('span', '');
 const acts = make('span', '');
+// Whether the 3D section is on the screen, and whether it has been since something was shown.
+let inView = false;
+let reached = false;
 
 function startBar() {
   bar.className = 'back';
@@ -142,15 +145,16 @@ function startBar() {
   const told = model.querySelector('.m3-told');
   if (model.dataset.state === 'on') told.before(bar);
   else model.append(bar);
-  let seen = false;
   new IntersectionObserver(([entry]) => {
-    if (seen && !entry.isIntersecting && !bar.contains(document.activeElement)) withdraw();
-    seen = entry.isIntersecting && heard.textContent !== '';
+    inView = entry.isIntersecting;
+    if (inView) reached = heard.textContent !== '';
+    else if (reached && !bar.contains(document.activeElement)) withdraw();
   }).observe(model);
 }
 
 function offer(words, ...buttons) {
   heard.textContent = words;
+  reached = inView;
   acts.replaceChildren(...buttons, make('button', 'Close', () => {
     withdraw();
     picture().focus({ preventScroll: true });
